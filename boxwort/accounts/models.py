@@ -1,0 +1,109 @@
+"""People, what they did, the requests they made, and the site's settings."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+from django.contrib.auth.models import AbstractUser
+from django.db import models
+
+from boxwort.roles import Right, Role, may
+
+ROLE_CHOICES = [(role.value, role.value.capitalize()) for role in Role]
+UNIT_CHOICES = [("metric", "Metric (g, kg, L)"), ("us", "US customary (oz, lb, US gal)")]
+PACKING_CHOICES = [
+    ("loose", "Loose, in air"),
+    ("airtight", "Airtight"),
+    ("barrier", "Oxygen barrier, vacuum or inert gas"),
+]
+
+
+class User(AbstractUser):
+    """A person who signs in, with one role and the units they read."""
+
+    role = models.CharField(max_length=16, choices=ROLE_CHOICES, default=Role.VIEWER.value)
+    units = models.CharField(max_length=8, choices=UNIT_CHOICES, default="metric")
+
+    class Meta(AbstractUser.Meta):
+        constraints: ClassVar = [
+            models.CheckConstraint(
+                condition=models.Q(role__in=[role.value for role in Role]), name="user_role_known"
+            )
+        ]
+
+    def may(self, right: Right) -> bool:
+        """Return whether this person holds the right (an inactive person holds none)."""
+        return self.is_active and may(self.role, right)
+
+
+class Versioned(models.Model):
+    """What people edit: two people who start from the same version cannot both win."""
+
+    version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        abstract = True
+
+
+class History(models.Model):
+    """One thing a person did to one row. Inserted, never changed."""
+
+    at = models.DateTimeField(auto_now_add=True, db_index=True)
+    by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+    thing = models.CharField(max_length=64)
+    thing_id = models.BigIntegerField()
+    action = models.CharField(max_length=64)
+    before = models.JSONField(default=dict)
+    after = models.JSONField(default=dict)
+
+    class Meta:
+        indexes: ClassVar = [models.Index(fields=["thing", "thing_id"], name="history_thing")]
+        ordering: ClassVar = ["-id"]
+
+    def __str__(self) -> str:
+        """Say what was done to what."""
+        return f"{self.action} {self.thing} {self.thing_id}"
+
+
+class Request(models.Model):
+    """A request already answered: asked again with the same key, it gets the same answer."""
+
+    actor = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+    key = models.CharField(max_length=80)
+    fingerprint = models.CharField(max_length=64)
+    result: models.JSONField[Any, Any] = models.JSONField(default=dict)
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["actor", "key"], name="request_key_once_per_actor")
+        ]
+
+    def __str__(self) -> str:
+        """Name the key."""
+        return self.key
+
+
+class SiteSettings(Versioned):
+    """One row: the producer's name and the house rules of packing."""
+
+    producer = models.CharField(max_length=80, default="My kit works")
+    pouch_resolution_mg = models.PositiveIntegerField(default=500)
+    scale_division_mg = models.PositiveIntegerField(default=100)
+    minimum_batch_kits = models.PositiveIntegerField(default=5)
+    pouch_packing = models.CharField(max_length=8, choices=PACKING_CHOICES, default="barrier")
+    pouch_temperature_c = models.FloatField(default=15.0)  # noqa: TID251 - a measured property
+    currency = models.CharField(max_length=3, default="USD")
+
+    class Meta:
+        constraints: ClassVar = [
+            models.CheckConstraint(condition=models.Q(id=1), name="site_settings_single_row"),
+            models.CheckConstraint(
+                condition=models.Q(pouch_resolution_mg__gt=0, scale_division_mg__gt=0),
+                name="site_settings_scales_positive",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        """Name the producer."""
+        return self.producer
