@@ -1,0 +1,115 @@
+"""Planning as arithmetic: which lots, what weights, what is missing, what to buy.
+
+Nothing here knows a database. Stock is whole milligrams, microlitres or pieces; alpha and other
+shares are floats from 0 to 1; days are dates. The same input gives the same answer.
+
+The rooms
+---------
+balance      the weight of every hop addition of a kit from particular lots
+rounding     which way each of those weights is rounded, chosen together
+lots         first expired, first out; what a divisible need draws
+usage        whole units of stock for a number of kits, with overage
+kit_sheet    what a kit takes from a set of hop and yeast lots
+choice       the fewest lots of one item, then the oldest
+cutting      where to change lots
+allotment    one run line cut into batches, or what it lacks
+shortage     what a whole run lacks of divisible things
+netting      time-phased netting in buckets, with stock that expires
+requirements net requirements by date, pegged to runs
+purchase     net requirements to packs of a supplier
+pitching     what packs of an ageing yeast give a wort
+tolerance    how far a weight may be off when a kit is packed
+
+Balancing
+---------
+The target IBU of a kit is frozen with its revision and never derived from a lot. An addition
+that *holds weight* (aroma, flavour, dry hop) keeps its grams. One that *holds bitterness* gets
+``w x alpha_reference / alpha_lot``. Those that *absorb* take what is then left of the target, in
+proportion to the IBU of their reference weights. The moving weights go to the floor or the
+ceiling of the pouch resolution: the combination with the least miss of the target, then the least
+change from today's sheet, then the lighter. A weight may not fall below zero nor pass a multiple
+of its reference; where the target asks for that, the result holds it at the limit and says so.
+The spread is one standard deviation: the alpha of each lot errs once for all its additions, the
+scale (``division / sqrt 12``) once a weighing; the formula's own error is left out.
+
+A worked example. A kit was written for 20 g of Fern Gold at 60 minutes (5.0 % alpha, 24 IBU per
+gram of alpha acid: 24 IBU) and 15 g of Hollow Fuggle at 15 minutes (4.0 %, 12 IBU per gram:
+7.2 IBU). Its target is 31.2 IBU.
+
+>>> from datetime import date
+>>> from planning.engine.allotment import allot
+>>> from planning.engine.balance import HopLine, balance
+>>> from planning.engine.kit_sheet import BoundLot
+>>> from recipes.brewing.roles import HopRole
+>>> def additions(gold_alpha):
+...     return [
+...         HopLine(
+...             line="60", item="gold", name="Fern Gold at 60 min", role=HopRole.ABSORB,
+...             reference_mg=20_000, reference_alpha=0.050, ibu_per_gram=24.0, alpha=gold_alpha,
+...         ),
+...         HopLine(
+...             line="15", item="fuggle", name="Hollow Fuggle at 15 min",
+...             role=HopRole.HOLD_WEIGHT, reference_mg=15_000, reference_alpha=0.040,
+...             ibu_per_gram=12.0, alpha=0.040,
+...         ),
+...     ]
+
+A lot of Fern Gold at 5.6 % needs 20 x 5.0 / 5.6 = 17.857 g, 17.9 g on a pouch resolution of
+0.1 g. Unchanged, the kit would have come out at 34.08 IBU.
+
+>>> result = balance(target_ibu=31.2, lines=additions(0.056), resolution_mg=100)
+>>> result.weights
+{'60': 17900, '15': 15000}
+>>> round(result.ibu_unchanged, 2), round(result.ibu_corrected, 2), round(result.spread_ibu, 2)
+(34.08, 31.26, 0.75)
+
+Allotment
+---------
+A lot fixes the weights, so a batch is a stretch of kits without a change of hop or yeast lot, and
+one printed sheet is right for all of it. Taking first-expired literally would make many tiny
+batches. Instead the kits are walked from the first to the last, and at each batch it is asked for
+the kits that remain: the oldest set of single lots that holds them all; else, for each item, the
+oldest of the fewest lots that hold them. The batch is as long as the first lot to run out, or
+a little shorter where that keeps a later batch from falling under the minimum. A variety that
+must change anyway changes where another one does. Every batch has its own exact weights, and
+what it takes is subtracted in whole milligrams before the next is begun: no lot is overdrawn.
+Lots whose balanced weight may not be packed are passed over. The minimum gives way only where
+kits would otherwise be lost.
+
+Forty kits, 600 g of Fern Gold at 5.0 % that expires first and 400 g at 5.6 %; of Hollow Fuggle
+one lot that holds them all. No single lot of Fern Gold holds 40 kits, the pair does: 30 kits at
+20.0 g, then ten at 17.9 g.
+
+>>> lots = {
+...     "gold": [
+...         BoundLot(lot=1, code="FG-1", available=600_000, alpha=0.050,
+...                  last_day=date(2025, 9, 1)),
+...         BoundLot(lot=2, code="FG-2", available=400_000, alpha=0.056,
+...                  last_day=date(2026, 3, 1)),
+...     ],
+...     "fuggle": [BoundLot(lot=3, code="HF-1", available=900_000, alpha=0.040)],
+... }
+>>> result = allot(
+...     kits=40, hop_lines=additions(0.050), bound_items={}, lots_by_item=lots,
+...     on=date(2025, 6, 2), target_ibu=31.2, resolution_mg=100, minimum_kits=6,
+... )
+>>> [(batch.kits, batch.lots["gold"], batch.weights["60"]) for batch in result.batches]
+[(30, 1, 20000), (10, 2, 17900)]
+
+Sixty kits are too many; what is possible is cut, and what is missing is said at planning alpha.
+
+>>> result = allot(
+...     kits=60, hop_lines=additions(0.050), bound_items={}, lots_by_item=lots,
+...     on=date(2025, 6, 2), target_ibu=31.2, resolution_mg=100, minimum_kits=6,
+... )
+>>> result.kits, [(row.item, row.short, row.kits_possible) for row in result.short]
+(52, [('gold', 153800, 52)])
+
+Requirements
+------------
+Receipts arrive at the start of a bucket, demand is taken inside it and projected on hand is its
+end. Stock that will have expired by the day of a need serves nothing. Each need is served
+first-expired-first-out by what is usable on its own day, and its pegs add up to it exactly; the
+rest is net and goes up to a supplier's packs, minimum and, where that is cheaper in all, price
+break. An order that should have gone before today is past due: it is named, never dropped.
+"""
