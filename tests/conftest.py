@@ -1,0 +1,80 @@
+"""What every test may rely on: no broker is spoken to, and absent servers are said, not hidden."""
+
+from __future__ import annotations
+
+import os
+import uuid
+from collections.abc import Iterator
+from urllib.parse import urlsplit
+
+import pytest
+
+from tests.flushing import _guards_step_aside_for_flush  # noqa: F401 - a fixture for all
+
+POSTGRES_URL = os.environ.get("BOXWORT_TEST_POSTGRES", "postgresql://postgres@127.0.0.1:5432")
+_RUNNER = int(os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw"))
+REDIS_URL = f"{os.environ.get('BOXWORT_TEST_REDIS', 'redis://127.0.0.1:6379')}/{8 + _RUNNER % 8}"
+NEED_SERVICES = os.environ.get("BOXWORT_NEED_SERVICES") == "yes"
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _broker_in_memory() -> None:
+    """Publish into the test's own memory: no folder is filled, no server is asked."""
+    from boxwort.celery import app
+
+    app.conf.update(broker_url="memory://", broker_transport=None, broker_transport_options={})
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Skip a test marked ``services`` where they are absent, or fail it where they are owed."""
+    if item.get_closest_marker("services") is None:
+        return
+    if missing := _missing_services():
+        if NEED_SERVICES:
+            pytest.fail(missing, pytrace=False)
+        pytest.skip(missing)
+
+
+@pytest.fixture
+def postgres_url() -> Iterator[str]:
+    """Yield the URL of a new, empty PostgreSQL database, dropped after the test."""
+    import psycopg
+    from psycopg import sql
+
+    name = f"boxwort_test_{uuid.uuid4().hex[:12]}"
+    with psycopg.connect(f"{POSTGRES_URL}/postgres", autocommit=True) as server:
+        server.execute(sql.SQL("CREATE DATABASE {}").format(sql.Identifier(name)))
+        try:
+            yield f"{POSTGRES_URL}/{name}"
+        finally:
+            server.execute(sql.SQL("DROP DATABASE {} WITH (FORCE)").format(sql.Identifier(name)))
+
+
+@pytest.fixture
+def redis_url() -> Iterator[str]:
+    """Yield the URL of a Redis database for tests (8 to 15 by runner), emptied around the test."""
+    import redis
+
+    with redis.Redis.from_url(REDIS_URL) as server:
+        server.flushdb()
+        try:
+            yield REDIS_URL
+        finally:
+            server.flushdb()
+
+
+def _missing_services() -> str | None:
+    """Return what is missing of PostgreSQL and Redis, or nothing when both answer."""
+    try:
+        import psycopg
+        import redis
+
+        psycopg.connect(f"{POSTGRES_URL}/postgres", connect_timeout=2).close()
+        with redis.Redis.from_url(REDIS_URL, socket_connect_timeout=2) as server:
+            server.ping()
+    except ImportError as problem:
+        return f"{problem.name} is not installed; the extra “grown” holds it."
+    except (psycopg.OperationalError, redis.RedisError) as problem:
+        hosts = f"{urlsplit(POSTGRES_URL).netloc} and {urlsplit(REDIS_URL).netloc}"
+        return f"PostgreSQL and Redis are needed at {hosts}: {problem}"
+    return None
