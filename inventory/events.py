@@ -1,0 +1,18 @@
+"""What other apps may hear of the stock room.
+
+Sent inside the transaction of the change; a receiver may only ask for a job.
+"""
+
+from django.dispatch import Signal
+
+lot_analysed = Signal()
+"""An analysis was recorded. Arguments: ``lot_id``, ``kind``, ``by``."""
+
+lot_released = Signal()
+"""A lot may be used from now on. Arguments: ``lot_id``, ``by``."""
+
+reservations_lost = Signal()
+"""A count or rejection ended reservations. Arguments: ``conversion_ids``, ``lot_id``, ``by``.
+
+Whether work is short is read from how its reservations ended, so nothing needs marking.
+"""

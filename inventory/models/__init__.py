@@ -1,0 +1,45 @@
+"""The tables of the stock room."""
+
+from inventory.models.analyses import Analysis, AnalysisKind
+from inventory.models.buying import PriceBreak, Supplier, SupplierItem
+from inventory.models.conversions import (
+    Conversion,
+    ConversionKind,
+    ConversionState,
+    Ending,
+    Reservation,
+)
+from inventory.models.items import HopSpec, Item, ItemKind, MaltSpec, YeastForm, YeastSpec
+from inventory.models.ledger import Balance, LotStock, Move, Posting, PostingKind
+from inventory.models.lots import Lot, LotStatus, Packing
+from inventory.models.places import Place, PlaceKind, PlaceTemperature
+
+__all__ = [
+    "Analysis",
+    "AnalysisKind",
+    "Balance",
+    "Conversion",
+    "ConversionKind",
+    "ConversionState",
+    "Ending",
+    "HopSpec",
+    "Item",
+    "ItemKind",
+    "Lot",
+    "LotStatus",
+    "LotStock",
+    "MaltSpec",
+    "Move",
+    "Packing",
+    "Place",
+    "PlaceKind",
+    "PlaceTemperature",
+    "Posting",
+    "PostingKind",
+    "PriceBreak",
+    "Reservation",
+    "Supplier",
+    "SupplierItem",
+    "YeastForm",
+    "YeastSpec",
+]

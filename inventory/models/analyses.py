@@ -1,0 +1,83 @@
+"""Analyses: what a laboratory or a certificate says of a lot. Inserted, never changed."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.conf import settings
+from django.db import models
+
+from inventory.models.lots import Lot
+
+
+class AnalysisKind(models.TextChoices):
+    """What was measured. Values are in the unit of :data:`ANALYSIS_UNITS`."""
+
+    ALPHA = "alpha", "Alpha acid"
+    STORAGE_INDEX = "storage_index", "Hop storage index"
+    EXTRACT = "extract", "Extract"
+    COLOUR = "colour", "Colour"
+    MOISTURE = "moisture", "Moisture"
+    POWER = "power", "Enzyme power"
+    CELLS = "cells", "Cells per pack"
+    VIABILITY = "viability", "Viability"
+
+
+ANALYSIS_UNITS = {
+    AnalysisKind.ALPHA: "share",
+    AnalysisKind.STORAGE_INDEX: "ratio",
+    AnalysisKind.EXTRACT: "L-degrees/kg",
+    AnalysisKind.COLOUR: "degrees L",
+    AnalysisKind.MOISTURE: "share",
+    AnalysisKind.POWER: "degrees Lintner",
+    AnalysisKind.CELLS: "cells",
+    AnalysisKind.VIABILITY: "share",
+}
+SHARE_KINDS = tuple(kind for kind, unit in ANALYSIS_UNITS.items() if unit == "share")
+
+
+class Analysis(models.Model):
+    """One measured value of a lot; ageing starts on the day the sample was taken."""
+
+    lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="analyses")
+    kind = models.CharField(max_length=16, choices=AnalysisKind.choices)
+    sampled_on = models.DateField()
+    value = models.FloatField()  # noqa: TID251 - a measured property
+    spread = models.FloatField(null=True, blank=True)  # noqa: TID251 - one s.d., relative
+    method = models.CharField(
+        max_length=20,
+        choices=[
+            ("spectrophotometric", "Spectrophotometric"),
+            ("conductometric", "Conductometric"),
+            ("hplc", "HPLC"),
+            ("certificate", "As the certificate says"),
+            ("count", "Cell count"),
+        ],
+        default="certificate",
+    )
+    basis = models.CharField(
+        max_length=8, choices=[("as_is", "As is"), ("dry", "Dry")], default="as_is"
+    )
+    supersedes = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT)
+    recorded_at = models.DateTimeField(auto_now_add=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering: ClassVar = ["lot", "kind", "-sampled_on", "-id"]
+        indexes: ClassVar = [models.Index(fields=["lot", "kind"], name="analysis_lot_kind")]
+        constraints: ClassVar = [
+            models.CheckConstraint(
+                condition=models.Q(kind__in=AnalysisKind.values), name="analysis_kind_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(value__gte=0), name="analysis_value_not_negative"
+            ),
+            models.CheckConstraint(
+                condition=~models.Q(kind__in=SHARE_KINDS) | models.Q(value__lte=1),
+                name="analysis_share_at_most_one",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        """Say what was measured."""
+        return f"{self.kind} of {self.lot_id}"

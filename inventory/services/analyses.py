@@ -1,0 +1,147 @@
+"""Recording what a laboratory or a certificate says of a lot."""
+
+from __future__ import annotations
+
+import math
+from datetime import date
+
+from boxwort.accounts.models import User
+from boxwort.accounts.services import service, write_history
+from boxwort.errors import Refusal
+from inventory import events
+from inventory.models import Analysis, AnalysisKind, ItemKind, Lot
+from inventory.models.analyses import SHARE_KINDS
+from inventory.models.items import FERMENTABLE_KINDS
+from inventory.services.entries import check_choice, lot_facts
+
+_HOPS, _YEASTS = (ItemKind.HOP,), (ItemKind.YEAST,)
+MEASURED_ON: dict[AnalysisKind, tuple[ItemKind, ...]] = {
+    AnalysisKind.ALPHA: _HOPS,
+    AnalysisKind.STORAGE_INDEX: _HOPS,
+    AnalysisKind.EXTRACT: FERMENTABLE_KINDS,
+    AnalysisKind.COLOUR: FERMENTABLE_KINDS,
+    AnalysisKind.MOISTURE: (*FERMENTABLE_KINDS, *_HOPS),
+    AnalysisKind.POWER: FERMENTABLE_KINDS,
+    AnalysisKind.CELLS: _YEASTS,
+    AnalysisKind.VIABILITY: _YEASTS,
+}
+GREATEST_SPREAD = 0.5
+
+
+@service
+def record_analysis(
+    *,
+    by: User,
+    lot: Lot,
+    kind: AnalysisKind,
+    sampled_on: date,
+    value: float,
+    method: str = "certificate",
+    basis: str = "as_is",
+    spread: float | None = None,
+    supersedes: Analysis | None = None,
+) -> Analysis:
+    """Record one measured value of a lot, in the unit of ``ANALYSIS_UNITS``.
+
+    Parameters
+    ----------
+    value: shares are 0-1 (alpha of 5 % is 0.05).
+    spread: one standard deviation relative to the value, where the laboratory gives it.
+    supersedes: an earlier analysis of this lot that was wrong.
+    """
+    check_choice(kind, AnalysisKind, "kind of analysis")
+    check_choice(method, [word for word, _ in _choices("method")], "method")
+    check_choice(basis, [word for word, _ in _choices("basis")], "basis")
+    _check_measured_on(lot, kind)
+    _check_value(kind, value)
+    _check_spread(spread)
+    _check_basis(lot, kind, basis)
+    _check_supersedes(lot, kind, supersedes)
+    analysis = Analysis.objects.create(
+        lot=lot,
+        kind=kind,
+        sampled_on=sampled_on,
+        value=value,
+        method=method,
+        basis=basis,
+        spread=spread,
+        supersedes=supersedes,
+        by=by,
+    )
+    write_history(
+        by=by,
+        thing=lot,
+        action="analysed",
+        after={"analysis": analysis, "kind": kind, "sampled_on": sampled_on, "value": value},
+    )
+    events.lot_analysed.send(sender=Analysis, lot_id=lot.pk, kind=kind, by=by)
+    return analysis
+
+
+def _choices(field: str) -> list[tuple[str, str]]:
+    return list(Analysis._meta.get_field(field).choices or [])
+
+
+def _check_measured_on(lot: Lot, kind: AnalysisKind) -> None:
+    if lot.item.kind not in MEASURED_ON[kind]:
+        kinds = " or ".join(word.label.lower() for word in MEASURED_ON[kind])
+        raise Refusal(
+            "analysis-of-wrong-kind",
+            f"{kind.label} is measured on {kinds}, and lot {lot.code} is "
+            f"{ItemKind(lot.item.kind).label.lower()}.",
+            "Choose the lot and the analysis again.",
+            details=lot_facts(lot),
+        )
+
+
+def _check_value(kind: AnalysisKind, value: float) -> None:
+    if not math.isfinite(value) or value < 0:
+        raise Refusal(
+            "value-not-possible",
+            f"{kind.label} cannot be {value:g}.",
+            "Read the certificate again; give zero or more.",
+        )
+    if kind in SHARE_KINDS and value > 1:
+        raise Refusal(
+            "value-not-a-share",
+            f"{kind.label} was given as {value:g}, which is more than the whole.",
+            "Give a share from 0 to 1: 5 % is 0.05.",
+        )
+
+
+def _check_spread(spread: float | None) -> None:
+    if spread is not None and not 0 <= spread <= GREATEST_SPREAD:
+        raise Refusal(
+            "spread-not-possible",
+            f"A relative standard deviation of {spread:g} was given.",
+            f"Give a share from 0 to {GREATEST_SPREAD:g}: 3 % is 0.03.",
+        )
+
+
+def _check_basis(lot: Lot, kind: AnalysisKind, basis: str) -> None:
+    if kind != AnalysisKind.ALPHA or basis != "dry":
+        return
+    if not lot.analyses.filter(kind=AnalysisKind.MOISTURE).exists():
+        raise Refusal(
+            "moisture-not-known",
+            f"Alpha on dry basis was given for lot {lot.code}, whose moisture is not known.",
+            "Record its moisture first, or give alpha as is.",
+            details=lot_facts(lot),
+        )
+
+
+def _check_supersedes(lot: Lot, kind: AnalysisKind, supersedes: Analysis | None) -> None:
+    if supersedes is None:
+        return
+    if (supersedes.lot_id, supersedes.kind) != (lot.pk, kind):
+        raise Refusal(
+            "supersedes-another-thing",
+            "The analysis to be superseded is of another lot or another kind.",
+            "Choose one of the same kind on the same lot.",
+        )
+    if Analysis.objects.filter(supersedes=supersedes).exists():
+        raise Refusal(
+            "analysis-already-superseded",
+            "That analysis was superseded before.",
+            "Supersede the newest one instead.",
+        )
