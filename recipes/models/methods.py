@@ -1,0 +1,100 @@
+"""Methods of a revision, and their lines."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from django.db import models
+
+from inventory.models import Item
+from recipes.brewing.roles import HopRole, MethodKind, Use
+from recipes.models.recipes import Revision
+
+METHOD_CHOICES = [
+    (MethodKind.EXTRACT.value, "Extract with steeped grain"),
+    (MethodKind.PARTIAL_MASH.value, "Partial mash"),
+    (MethodKind.ALL_GRAIN.value, "All-grain"),
+]
+USE_CHOICES = [(use.value, use.value.replace("_", " ").capitalize()) for use in Use]
+ROLE_CHOICES = [(role.value, role.value.replace("_", " ").capitalize()) for role in HopRole]
+
+
+class Method(models.Model):
+    """One way to brew the revision. Volumes are microlitres of wort at 20 C.
+
+    ``finished_volume`` is the beer the amounts are written for; ``pre_boil_volume`` and
+    ``post_boil_volume`` are in the kettle (a partial boil is topped up afterwards).
+    ``frozen`` holds the figures with their working, stored when the revision is offered.
+    """
+
+    revision = models.ForeignKey(Revision, on_delete=models.CASCADE, related_name="methods")
+    kind = models.CharField(max_length=12, choices=METHOD_CHOICES)
+    finished_volume = models.PositiveBigIntegerField()
+    pre_boil_volume = models.PositiveBigIntegerField()
+    post_boil_volume = models.PositiveBigIntegerField()
+    boil_minutes = models.PositiveIntegerField(default=60)
+    mash_efficiency = models.FloatField(default=0.75)  # noqa: TID251 - a share
+    mash_temperature_c = models.FloatField(null=True, blank=True)  # noqa: TID251 - measured
+    ferment_temperature_c = models.FloatField(default=20.0)  # noqa: TID251 - measured
+    steps = models.TextField(blank=True, default="")
+    frozen = models.JSONField(default=dict)
+
+    class Meta:
+        ordering: ClassVar = ["revision", "kind"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["revision", "kind"], name="method_once_per_revision"),
+            models.CheckConstraint(
+                condition=models.Q(kind__in=list(MethodKind)), name="method_kind_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(finished_volume__gt=0)
+                & models.Q(post_boil_volume__gt=0)
+                & models.Q(pre_boil_volume__gte=models.F("post_boil_volume")),
+                name="method_boils_down",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(mash_efficiency__gt=0, mash_efficiency__lte=1),
+                name="method_efficiency_is_a_share",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        """Name the method."""
+        return self.get_kind_display()
+
+
+class Line(models.Model):
+    """One addition of one item. ``quantity`` is in stock units for the method's volume.
+
+    ``minutes`` is time of contact before the end of the boil (or the steep, or the days of a
+    dry hop in minutes left at zero). A hop in the boil has a role in balancing.
+    ``reference_alpha`` is the alpha the weight was designed with, as a share.
+    """
+
+    method = models.ForeignKey(Method, on_delete=models.CASCADE, related_name="lines")
+    position = models.PositiveSmallIntegerField()
+    item = models.ForeignKey(Item, on_delete=models.PROTECT, related_name="+")
+    use = models.CharField(max_length=12, choices=USE_CHOICES)
+    minutes = models.PositiveIntegerField(default=0)
+    quantity = models.PositiveBigIntegerField()
+    role = models.CharField(max_length=16, choices=ROLE_CHOICES, blank=True, default="")
+    reference_alpha = models.FloatField(null=True, blank=True)  # noqa: TID251 - a share by mass
+    note = models.CharField(max_length=120, blank=True, default="")
+
+    class Meta:
+        ordering: ClassVar = ["method", "position"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["method", "position"], name="line_position_once"),
+            models.CheckConstraint(condition=models.Q(quantity__gt=0), name="line_quantity"),
+            models.CheckConstraint(
+                condition=models.Q(role="", reference_alpha__isnull=True)
+                | models.Q(
+                    role__in=list(HopRole), reference_alpha__gt=0, reference_alpha__lt=0.35
+                ),
+                name="line_hop_has_role_and_alpha",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        """Say what is added and when."""
+        return f"{self.item_id} {self.use} {self.minutes} min"

@@ -1,0 +1,158 @@
+"""Kits for reading: the list, and one kit with its figures, bill and allergens."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.db.models import QuerySet
+
+from boxwort.errors import Refusal
+from inventory.models import Item
+from inventory.models.items import ALLERGENS
+from recipes.brewing.figures import Figures
+from recipes.models import Kit, KitBillLine
+from recipes.queries.bills import BillRow, bill_of
+from recipes.queries.figures import kept_figures
+from recipes.queries.kit_designs import kit_design
+
+
+@dataclass(frozen=True, kw_only=True)
+class KitRow:
+    """One kit of the list: volume in microlitres, price in ten-thousandths of the currency.
+
+    ``og`` to ``srm`` are None until the kit is offered.
+    """
+
+    id: int
+    version: int
+    code: str
+    name: str
+    recipe_code: str
+    recipe_name: str
+    style: str
+    revision_number: int
+    revision_state: str
+    method_id: int
+    method_kind: str
+    method_label: str
+    volume: int
+    shelf_days: int
+    price: int
+    offered: bool
+    target_ibu: float | None
+    og: float | None
+    fg: float | None
+    abv: float | None
+    ibu: float | None
+    srm: float | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class KitDetail:
+    """One kit in full. Boil volumes are the kit's, in microlitres.
+
+    ``figures`` and ``bill`` are frozen once it is offered, and the design as it would be until
+    then; when there is no design, ``problem`` says why.
+    """
+
+    row: KitRow
+    yeast_part: str
+    boil_minutes: int
+    pre_boil_volume: int
+    post_boil_volume: int
+    mash_temperature_c: float | None
+    ferment_temperature_c: float
+    steps: str
+    figures: Figures | None
+    bill: tuple[BillRow, ...]
+    allergens: tuple[str, ...]
+    problem: str
+
+
+def kit_rows() -> list[KitRow]:
+    """Return every kit by code."""
+    return [_row(kit) for kit in _kits().order_by("item__code")]
+
+
+def kit_detail(code: str) -> KitDetail:
+    """Return one kit in full.
+
+    Raises
+    ------
+    Kit.DoesNotExist: there is no kit with this code.
+    """
+    kit = _kits().get(item__code=code)
+    figures, bill, problem = _figures_and_bill(kit)
+    method = kit.method
+    by_volume = kit.volume / method.finished_volume
+    return KitDetail(
+        row=_row(kit),
+        yeast_part=kit.yeast_part,
+        boil_minutes=method.boil_minutes,
+        pre_boil_volume=round(method.pre_boil_volume * by_volume),
+        post_boil_volume=round(method.post_boil_volume * by_volume),
+        mash_temperature_c=method.mash_temperature_c,
+        ferment_temperature_c=method.ferment_temperature_c,
+        steps=method.steps,
+        figures=figures,
+        bill=bill,
+        allergens=_allergens([row.item_id for row in bill]),
+        problem=problem,
+    )
+
+
+def kit_allergens(kit_id: int) -> tuple[str, ...]:
+    """Return the allergens of everything on a kit's frozen bill, every yeast option included."""
+    return _allergens(list(KitBillLine.objects.filter(kit=kit_id).values_list("item", flat=True)))
+
+
+def _kits() -> QuerySet[Kit]:
+    return Kit.objects.select_related("item", "method__revision__recipe")
+
+
+def _figures_and_bill(kit: Kit) -> tuple[Figures | None, tuple[BillRow, ...], str]:
+    if kit.offered:
+        return kept_figures(kit.figures), tuple(bill_of(kit.pk)), ""
+    try:
+        design = kit_design(kit.pk)
+    except Refusal as refusal:
+        return None, (), str(refusal)
+    return design.figures, design.rows, ""
+
+
+def _allergens(item_ids: list[int]) -> tuple[str, ...]:
+    named = Item.objects.filter(pk__in=item_ids).values_list("allergens", flat=True)
+    found = {allergen for allergens in named for allergen in allergens}
+    return tuple(allergen for allergen in ALLERGENS if allergen in found)
+
+
+def _row(kit: Kit) -> KitRow:
+    revision = kit.method.revision
+
+    def kept(name: str) -> float | None:
+        return kit.figures[name]["value"] if kit.offered else None
+
+    return KitRow(
+        id=kit.pk,
+        version=kit.version,
+        code=kit.item.code,
+        name=kit.item.name,
+        recipe_code=revision.recipe.code,
+        recipe_name=revision.recipe.name,
+        style=revision.recipe.style,
+        revision_number=revision.number,
+        revision_state=revision.state,
+        method_id=kit.method_id,
+        method_kind=kit.method.kind,
+        method_label=kit.method.get_kind_display(),
+        volume=kit.volume,
+        shelf_days=kit.shelf_days,
+        price=kit.price,
+        offered=kit.offered,
+        target_ibu=kit.target_ibu,
+        og=kept("og"),
+        fg=kept("fg"),
+        abv=kept("abv"),
+        ibu=kept("ibu"),
+        srm=kept("srm"),
+    )

@@ -1,0 +1,101 @@
+"""The forms of the sheets that the recipe room reads: their columns, units and words."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from boxwort.sheets import cells
+from boxwort.sheets.forms import AmountColumns, Column, SheetForm, column, optional
+from recipes.models import Part, RevisionState
+from recipes.models.methods import METHOD_CHOICES, ROLE_CHOICES, USE_CHOICES
+
+STATES_WANTED = [
+    (state.value, state.label) for state in RevisionState if state is not RevisionState.RETIRED
+]
+# the label of an extract method tells of its grain; in a sheet the one word is enough
+METHOD_WORDS = {**dict(METHOD_CHOICES), "extract": "Extract"}
+
+
+def _volume(name: str, what: str) -> Column:
+    readers = {f"{what} ({symbol})": cells.stock_of(symbol) for symbol in ("L", "US gal")}
+    return Column(name=name, readers=readers)
+
+
+def _temperature(name: str, what: str, default: Any = None) -> Column:
+    readers = {
+        f"{what} (°C)": cells.measured(least=-5, most=110),
+        f"{what} (°F)": cells.fahrenheit,
+    }
+    return Column(name=name, readers=readers, required=False, default=default)
+
+
+RECIPES = SheetForm(
+    name="Recipes",
+    unique=("code",),
+    columns=(
+        column("code", "Code", cells.code),
+        column("name", "Name", cells.text(120)),
+        optional("style", "Style", cells.text(80), ""),
+        optional("state", "State", cells.choice(dict(STATES_WANTED)), RevisionState.DRAFT.value),
+        optional("notes", "Notes", cells.text(400), ""),
+    ),
+)
+METHODS = SheetForm(
+    name="Methods",
+    unique=("recipe", "kind"),
+    columns=(
+        column("recipe", "Recipe", cells.code),
+        column("kind", "Method", cells.choice(METHOD_WORDS)),
+        _volume("finished_volume", "Finished volume"),
+        _volume("pre_boil_volume", "Before the boil"),
+        _volume("post_boil_volume", "After the boil"),
+        optional("boil_minutes", "Boil (min)", cells.whole(most=600), 60),
+        optional("mash_efficiency", "Mash efficiency (%)", cells.percent, 0.75),
+        _temperature("mash_temperature_c", "Mash temperature"),
+        _temperature("ferment_temperature_c", "Fermentation temperature", 20.0),
+        optional("steps", "Steps", cells.text(cells.LONGEST_TEXT), ""),
+    ),
+)
+LINES = SheetForm(
+    name="Lines",
+    columns=(
+        column("recipe", "Recipe", cells.code),
+        column("method", "Method", cells.choice(METHOD_WORDS)),
+        column("item", "Item", cells.code),
+        column("use", "Use", cells.choice(dict(USE_CHOICES))),
+        optional("minutes", "Minutes", cells.whole(most=600), 0),
+        AmountColumns(name="amount"),
+        optional("role", "Role", cells.choice(dict(ROLE_CHOICES))),
+        optional("reference_alpha", "Reference alpha (%)", cells.percent),
+        optional("note", "Note", cells.text(120), ""),
+    ),
+)
+YEAST_OPTIONS = SheetForm(
+    name="Yeast options",
+    unique=("recipe", "item"),
+    columns=(column("recipe", "Recipe", cells.code), column("item", "Item", cells.code)),
+)
+KITS = SheetForm(
+    name="Kits",
+    unique=("item",),
+    columns=(
+        column("item", "Item", cells.code),
+        column("recipe", "Recipe", cells.code),
+        column("method", "Method", cells.choice(METHOD_WORDS)),
+        _volume("volume", "Volume"),
+        optional("shelf_days", "Shelf allowance (days)", cells.whole(most=1000), 90),
+        optional("yeast_part", "Yeast part", cells.choice(dict(Part.choices)), Part.DISPATCH.value),
+        optional("price", "Price", cells.money, 0),
+    ),
+)
+KIT_PARTS = SheetForm(
+    name="Kit parts",
+    unique=("kit", "item", "part"),
+    columns=(
+        column("kit", "Kit", cells.code),
+        column("item", "Item", cells.code),
+        AmountColumns(name="amount"),
+        optional("part", "Part", cells.choice(dict(Part.choices)), Part.PACKED.value),
+    ),
+)
+FORMS = (RECIPES, METHODS, LINES, YEAST_OPTIONS, KITS, KIT_PARTS)

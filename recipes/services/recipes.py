@@ -1,0 +1,112 @@
+"""Recipes and the revisions that a recipe goes through."""
+
+from __future__ import annotations
+
+from boxwort.accounts.models import User
+from boxwort.accounts.services import change_version, service, write_history
+from inventory.services.entries import REASON_LENGTH, check_code, check_text
+from inventory.services.rows import write_row
+from recipes.models import Line, Method, Recipe, Revision, RevisionState, YeastOption
+from recipes.services.drafts import locked_draft
+
+_COPIED_FROM_METHOD = (
+    "kind",
+    "finished_volume",
+    "pre_boil_volume",
+    "post_boil_volume",
+    "boil_minutes",
+    "mash_efficiency",
+    "mash_temperature_c",
+    "ferment_temperature_c",
+    "steps",
+)
+_COPIED_FROM_LINE = (
+    "position",
+    "item_id",
+    "use",
+    "minutes",
+    "quantity",
+    "role",
+    "reference_alpha",
+    "note",
+)
+
+
+@service
+def write_recipe(
+    *,
+    by: User,
+    code: str,
+    name: str,
+    style: str = "",
+    notes: str = "",
+    expected: int | None = None,
+) -> Recipe:
+    """Write a new recipe, or change what is said of the one with this code.
+
+    ``expected`` is the version the person started from; without it, the one that stands. Writing
+    what already stands changes nothing.
+
+    Raises
+    ------
+    Refusal: ``code-not-valid``, ``entry-not-valid``, or ``changed-by-someone-else``.
+    """
+    check_code(code, "a recipe")
+    recipe = Recipe.objects.filter(code=code).first() or Recipe(code=code)
+    values = {"name": name, "style": style, "notes": notes}
+    write_row(by=by, row=recipe, values=values, expected=expected)
+    return recipe
+
+
+@service
+def start_revision(*, by: User, recipe: Recipe, reason: str = "") -> Revision:
+    """Start the next draft of a recipe, with a copy of the newest revision's methods and yeasts."""
+    check_text(reason, REASON_LENGTH, "The reason")
+    Recipe.objects.select_for_update().get(pk=recipe.pk)
+    newest = recipe.revisions.order_by("number").last()
+    number = newest.number + 1 if newest else 1
+    revision = Revision.objects.create(recipe=recipe, number=number, reason=reason)
+    if newest:
+        _copy(newest, revision)
+    write_history(
+        by=by,
+        thing=revision,
+        action="start-revision",
+        after={"number": number, "reason": reason, "copied_from": newest and newest.number},
+    )
+    return revision
+
+
+@service
+def try_revision(*, by: User, revision: Revision, expected: int) -> Revision:
+    """Mark a draft as being brewed on trial. It may still change.
+
+    Raises
+    ------
+    Refusal: ``revision-offered`` once it is offered or retired.
+    """
+    locked_draft(revision)
+    change_version(
+        by=by,
+        thing=revision,
+        expected=expected,
+        action="try-revision",
+        changes={"state": RevisionState.TRIAL},
+    )
+    return revision
+
+
+def _copy(newest: Revision, revision: Revision) -> None:
+    for method in newest.methods.prefetch_related("lines"):
+        copy = Method.objects.create(
+            revision=revision,
+            **{field: getattr(method, field) for field in _COPIED_FROM_METHOD},
+        )
+        Line.objects.bulk_create(
+            Line(method=copy, **{field: getattr(line, field) for field in _COPIED_FROM_LINE})
+            for line in method.lines.all()
+        )
+    YeastOption.objects.bulk_create(
+        YeastOption(revision=revision, item_id=option.item_id, position=option.position)
+        for option in newest.yeasts.all()
+    )
