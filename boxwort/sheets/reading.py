@@ -1,0 +1,264 @@
+"""A workbook read by its form: typed rows, and every problem at once.
+
+Blank rows are skipped, and columns may stand in any order. What the form does not know (a sheet, a
+column) is a problem and not ignored, for it is most often a known name with a slip in it. Formulas
+are not taken: their value is whatever the last program made of it.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from typing import Any
+
+from openpyxl.utils import get_column_letter
+
+from boxwort.sheets.cells import Cell, Reader, Unreadable
+from boxwort.sheets.forms import Amount, AmountColumns, Column, Place, Problem, Row, SheetForm
+from boxwort.sheets.opening import MOST_ROWS, Sheet, opened
+
+#: Called with how many rows are done, of how many, and what is being done.
+Report = Callable[[int, int, str], None]
+ROWS_TO_A_WORD = 100
+
+
+@dataclass(kw_only=True)
+class Reading:
+    """The rows of each sheet that the form names, and what is wrong with the workbook."""
+
+    rows: dict[str, list[Row]] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+
+    @property
+    def count(self) -> int:
+        """Return how many rows there are."""
+        return sum(len(rows) for rows in self.rows.values())
+
+    def sound(self, sheet: str) -> list[Row]:
+        """Return the rows of a sheet whose every cell could be read."""
+        return [row for row in self.rows[sheet] if row.sound]
+
+    def named(self, sheet: str, name: str) -> set[Any]:
+        """Return every value read in a column, also of rows that are wrong elsewhere."""
+        return {row.values.get(name) for row in self.rows[sheet]} - {None}
+
+    def shift(self, days: int) -> None:
+        """Move every date by whole days."""
+        for row in (row for rows in self.rows.values() for row in rows):
+            for name, value in row.values.items():
+                if isinstance(value, date):
+                    row.values[name] = value + timedelta(days=days)
+
+    def add(self, row: Row, name: str, what: str, remedy: str) -> None:
+        """Note a problem of a row."""
+        self.problems.append(row.problem(name, what, remedy))
+
+
+def unheard(done: int, total: int, stage: str) -> None:
+    """Report to nobody."""
+
+
+def workbook_read(content: bytes, forms: Sequence[SheetForm], report: Report = unheard) -> Reading:
+    """Return what an xlsx file holds, by the forms of its sheets.
+
+    Raises
+    ------
+    Refusal: when the file is no workbook, or too big (see :mod:`boxwort.sheets.opening`).
+    """
+    reading = Reading(rows={form.name: [] for form in forms})
+    by_name = {form.name.casefold(): form for form in forms}
+    sheets = opened(content)
+    counted = _Counted(report, sum(max(len(sheet.rows) - 1, 0) for sheet in sheets))
+    for sheet in sheets:
+        form = by_name.get(sheet.name.strip().casefold())
+        if form is not None:
+            _read_sheet(reading, sheet, form, counted)
+        elif sheet.rows:
+            reading.problems.append(_unknown_sheet(sheet.name, [form.name for form in forms]))
+    return reading
+
+
+class _Counted:
+    """Rows as they are checked, told now and then: a word costs more than a row."""
+
+    def __init__(self, report: Report, total: int) -> None:
+        self.report = report
+        self.total = total
+        self.done = 0
+
+    def row(self, sheet: str) -> None:
+        if self.done % ROWS_TO_A_WORD == 0:
+            self.report(self.done, self.total, f"checking {sheet}")
+        self.done += 1
+
+
+def _read_sheet(reading: Reading, sheet: Sheet, form: SheetForm, counted: _Counted) -> None:
+    if not sheet.rows:
+        return
+    if sheet.too_long:
+        what = f"The sheet has more than {MOST_ROWS:,} rows."
+        reading.problems.append(_of_sheet(form.name, what, "Split it into several workbooks."))
+        return
+    header = _Header(sheet.rows[0], form)
+    reading.problems.extend(header.problems)
+    first_seen: dict[tuple[Any, ...], int] = {}
+    for number, cells in enumerate(sheet.rows[1:], start=2):
+        counted.row(form.name)
+        if all(cell.empty for cell in cells):
+            continue
+        row = _row(reading, header, number, cells)
+        reading.rows[form.name].append(row)
+        _refuse_second_naming(reading, row, form, first_seen)
+
+
+class _Header:
+    """Which column of a sheet holds what, from its first row."""
+
+    def __init__(self, cells: Sequence[Cell], form: SheetForm) -> None:
+        self.form = form
+        self.problems: list[Problem] = []
+        self.found: dict[str, tuple[int, str, Reader]] = {}
+        columns = form.single_columns()
+        titles = {
+            _same(title): (column, title, reader)
+            for column in columns
+            for title, reader in column.readers.items()
+        }
+        for index, cell in enumerate(cells):
+            if not cell.empty:
+                self._place(index, cell, titles)
+        self.missing = {column.name for column in columns if column.name not in self.found}
+        for column in columns:
+            if column.required and column.name in self.missing:
+                what = f"The column “{column.title}” is missing."
+                remedy = f"Add a column with the header “{column.title}”."
+                self.problems.append(_of_sheet(form.name, what, remedy))
+
+    def _place(self, index: int, cell: Cell, titles: dict[str, tuple[Column, str, Reader]]) -> None:
+        known = titles.get(_same(cell.shown))
+        if known is None:
+            what = "This column is not known here."
+            near = _nearest(cell.shown, [title for _, title, _ in titles.values()])
+            self._wrong(index, cell, what, f"{near}Known columns: {self._known(titles)}.")
+            return
+        column, title, reader = known
+        if column.name in self.found:
+            what = f"“{self.found[column.name][1]}” already says this."
+            self._wrong(index, cell, what, "Keep one of the two columns.")
+            return
+        self.found[column.name] = (index, title, reader)
+
+    def _known(self, titles: dict[str, tuple[Column, str, Reader]]) -> str:
+        return ", ".join(title for _, title, _ in titles.values())
+
+    def _wrong(self, index: int, cell: Cell, what: str, remedy: str) -> None:
+        address = f"{get_column_letter(index + 1)}1"
+        self.problems.append(
+            Problem(
+                sheet=self.form.name,
+                row=1,
+                column=cell.shown,
+                cell=address,
+                value=cell.shown,
+                what=what,
+                remedy=remedy,
+            )
+        )
+
+
+def _row(reading: Reading, header: _Header, number: int, cells: Sequence[Cell]) -> Row:
+    row = Row(sheet=header.form.name, number=number)
+    for column in header.form.single_columns():
+        row.values[column.name] = _value(reading, row, header, column, cells)
+    for column in header.form.columns:
+        if isinstance(column, AmountColumns):
+            row.values[column.name] = _amount(reading, row, column)
+    return row
+
+
+def _value(
+    reading: Reading, row: Row, header: _Header, column: Column, cells: Sequence[Cell]
+) -> Any:
+    if column.name in header.missing:
+        row.sound = row.sound and not column.required
+        return column.default
+    index, title, reader = header.found[column.name]
+    cell = cells[index] if index < len(cells) else Cell(value=None)
+    address = f"{get_column_letter(index + 1)}{row.number}"
+    row.places[column.name] = Place(title=title, address=address, shown=cell.shown)
+    try:
+        if cell.empty:
+            return _of_empty(column)
+        _refuse_uncertain(cell)
+        return reader(cell)
+    except Unreadable as wrong:
+        row.sound = False
+        reading.add(row, column.name, wrong.what, wrong.remedy)
+        return None
+
+
+def _of_empty(column: Column) -> Any:
+    if column.required:
+        what = "The cell is empty."
+        raise Unreadable(what, "Fill it in, or empty the whole row.")
+    return column.default
+
+
+def _refuse_uncertain(cell: Cell) -> None:
+    if cell.is_formula:
+        what = "The cell holds a formula."
+        raise Unreadable(what, "Put its value in its place (copy, then paste values only).")
+    if cell.is_error:
+        what = "The cell holds an error."
+        raise Unreadable(what, "Put the right value in its place.")
+
+
+def _amount(reading: Reading, row: Row, column: AmountColumns) -> Amount | None:
+    number_name, unit_name = (part.name for part in column.parts())
+    number, unit = row.values.pop(number_name), row.values.pop(unit_name)
+    if number is not None and unit is not None:
+        amount = Amount(number=number, unit=unit)
+        if amount.quantity > 0:
+            return amount
+        row.sound = False
+        reading.add(row, number_name, "This is less than stock is counted in.", "Write more.")
+    elif row.sound and (number is not None or unit is not None):
+        row.sound = False
+        missing = unit_name if unit is None else number_name
+        what = "An amount needs a number and a unit."
+        reading.add(row, missing, what, "Fill in both cells, or neither.")
+    return None if column.default is None else column.default
+
+
+def _refuse_second_naming(
+    reading: Reading, row: Row, form: SheetForm, first_seen: dict[tuple[Any, ...], int]
+) -> None:
+    key = tuple(row.values.get(name) for name in form.unique)
+    if not form.unique or not row.sound:
+        return
+    first = first_seen.setdefault(key, row.number)
+    if first != row.number:
+        row.sound = False
+        what = f"Row {first} already says this."
+        reading.add(row, form.unique[0], what, "Remove one of the two rows, or correct it.")
+
+
+def _unknown_sheet(name: str, known: Sequence[str]) -> Problem:
+    near = _nearest(name, known)
+    remedy = f"{near}Known sheets: {', '.join(known)}. Remove or rename this one."
+    return _of_sheet(name, "This sheet is not known.", remedy)
+
+
+def _of_sheet(name: str, what: str, remedy: str) -> Problem:
+    return Problem(sheet=name, row=0, column="", cell="", value="", what=what, remedy=remedy)
+
+
+def _nearest(written: str, known: Iterable[str]) -> str:
+    near = difflib.get_close_matches(written, list(known), n=1, cutoff=0.6)
+    return f"Did you mean “{near[0]}”? " if near else ""
+
+
+def _same(title: str) -> str:
+    return " ".join(title.replace("*", " ").split()).casefold()
