@@ -1,0 +1,278 @@
+"""The papers of a batch, drawn from its sheet's content: weigh sheet, pick list, instructions.
+
+Everything on them comes from the stored content, so that a batch code reprints the very sheet
+that went with the box. The layouts only place what is worked out here.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from datetime import date
+from typing import Any
+
+from boxwort.quantities import Measure
+from boxwort.web import figures
+from inventory.models import ItemKind
+from planning.documents.brew_day import BEFORE, CAUTIONS, brew_steps
+from planning.documents.printing import Paper, printed
+from planning.documents.wording import (
+    Content,
+    amount,
+    day,
+    is_hop,
+    lot_rows,
+    weight_like,
+    when,
+)
+from planning.engine.tolerance import process_tolerance
+from recipes.brewing.colour import ebc_from_srm
+from recipes.brewing.roles import Use
+
+MOST_SQUARES = 120
+ESTIMATES = "Figures are estimates for this batch's ingredients, not laboratory results."
+NOWHERE = "Place not known"
+
+Line = Mapping[str, Any]
+
+
+def weigh_sheet_pdf(content: Content, *, void: str = "", paper: Paper = Paper.A4) -> bytes:
+    """Return the weigh sheet of a batch; ``void`` is the reason why it must not be used."""
+    packed = [line for line in content["lines"] if not line["at_dispatch"]]
+    data = {
+        "title": f"Weigh sheet {content['sheet']} of batch {content['batch']}",
+        **{name: content[name] for name in ("batch", "run", "kits", "sheet", "producer")},
+        "kit_name": content["kit"]["name"],
+        "kit_code": content["kit"]["code"],
+        "pack_on": day(content["pack_on"]),
+        "void": void,
+        "facts": _weigh_facts(content),
+        "sections": [section for section in _sections(content, packed) if section["rows"]],
+        "dispatch": [
+            {"name": line["item_name"], "per_kit": amount(line["per_kit"], line["measure"])}
+            for line in content["lines"]
+            if line["at_dispatch"]
+        ],
+        "tally": min(content["kits"], MOST_SQUARES),
+    }
+    return printed("weigh_sheet", data, dated=_pack_day(content), paper=paper)
+
+
+def pick_list_pdf(
+    contents: Sequence[Content], *, places: Mapping[str, str], paper: Paper = Paper.A4
+) -> bytes:
+    """Return the pick list of a run from the contents of its sheets.
+
+    Parameters
+    ----------
+    contents: at least one, all of one run.
+    places: where each lot lies, by lot code.
+    """
+    first = contents[0]
+    rows = _picks(contents)
+    data = {
+        "title": f"Pick list of run {first['run']}",
+        "run": first["run"],
+        "producer": first["producer"],
+        "pack_on": day(first["pack_on"]),
+        "facts": _labelled(
+            ("Batches", str(len(contents))),
+            ("Kits", f"{sum(content['kits'] for content in contents):,}"),
+            ("Lots to fetch", str(len(rows))),
+        ),
+        "places": _by_place(rows, places),
+        "batches": [
+            {
+                "batch": content["batch"],
+                "kit": content["kit"]["name"],
+                "kits": content["kits"],
+                "sheet": content["sheet"],
+            }
+            for content in contents
+        ],
+    }
+    return printed("pick_list", data, dated=_pack_day(first), paper=paper)
+
+
+def instruction_sheet_pdf(
+    content: Content, *, units: str = "metric", paper: Paper = Paper.A4
+) -> bytes:
+    """Return the brewer's sheet of a box, in metric or US customary ("us") units."""
+    figured = content["figures"]
+    contained = [line for line in content["lines"] if line["use"]]
+    data = {
+        "title": f"{content['kit']['name']}: how to brew batch {content['batch']}",
+        "batch": content["batch"],
+        "producer": content["producer"],
+        "kit_name": content["kit"]["name"],
+        "method": content["method_name"],
+        "lead": f"For {amount(content['volume_ul'], 'volume', units)} of beer. Best brewed by "
+        f"{day(content['brew_on'])}.",
+        "figures": _beer_facts(figured),
+        "figures_note": ESTIMATES,
+        "weights_note": f"Weighed for batch {content['batch']}: hops differ from crop to crop, so "
+        "these weights belong to this box alone.",
+        "ingredients": [
+            {
+                "name": line["item_name"],
+                "amount": amount(line["per_kit"], line["measure"], units),
+                "when": when(line),
+            }
+            for line in contained
+        ],
+        "before": BEFORE,
+        "steps": brew_steps(content, units),
+        "notes": [note for note in content["steps"].splitlines() if note.strip()],
+        "allergens": _allergens(content["allergens"]),
+        "cautions": CAUTIONS,
+    }
+    return printed("instruction_sheet", data, dated=_pack_day(content), paper=paper)
+
+
+def _pack_day(content: Content) -> date:
+    return date.fromisoformat(content["pack_on"])
+
+
+def _labelled(*pairs: tuple[str, str]) -> list[dict[str, str]]:
+    return [{"label": label, "value": value} for label, value in pairs]
+
+
+def _weigh_facts(content: Content) -> list[dict[str, str]]:
+    figured = content["figures"]
+    bitterness = (
+        f"{figures.rounded(figured['ibu'], 1)} of {figures.rounded(figured['ibu_target'], 1)} IBU"
+        f" ± {figures.rounded(figured['ibu_spread'], 1)}"
+    )
+    return _labelled(
+        ("Method", content["method_name"]),
+        ("Beer", amount(content["volume_ul"], "volume")),
+        ("Brew day", day(content["brew_on"])),
+        ("Bitterness, target", bitterness),
+        ("Scale division", f"{amount(content['division_mg'], 'mass')} or finer"),
+    )
+
+
+def _sections(content: Content, lines: Sequence[Line]) -> Iterable[dict[str, Any]]:
+    """Yield what is weighed, in the order of the bench; grain of one bag has a running total."""
+    weighed = [line for line in lines if line["measure"] != Measure.COUNT]
+    grain = [line for line in weighed if line["kind"] == ItemKind.GRAIN]
+    hops = [line for line in weighed if is_hop(line)]
+    others = [line for line in weighed if line not in grain and line not in hops]
+    for use, bag in ((Use.MASH, "Grain for the mash"), (Use.STEEP, "Grain for steeping")):
+        together = [line for line in grain if line["use"] == use]
+        note = "One bag for each box: weigh one after another into it without taring."
+        yield _section(content, bag, note, together, running=len(together) > 1)
+    yield _section(
+        content,
+        "Hops",
+        "One pouch for each addition; mark it with when it goes in. These weights belong to the "
+        "lots named beside them.",
+        hops,
+    )
+    rest = [line for line in grain if line["use"] not in (Use.MASH, Use.STEEP)] + others
+    yield _section(content, "Extract, sugar and the rest", "", rest)
+    counted = [line for line in lines if line["measure"] == Measure.COUNT]
+    yield _section(content, "Count into the box", "", counted)
+
+
+def _section(
+    content: Content, title: str, note: str, lines: Sequence[Line], *, running: bool = False
+) -> dict[str, Any]:
+    total = 0
+    rows = []
+    for line in lines:
+        total += line["per_kit"]
+        rows.append(
+            {
+                "name": line["item_name"],
+                "when": when(line),
+                "per_kit": amount(line["per_kit"], line["measure"]),
+                "running": weight_like(total, total) if running else "",
+                "tolerance": _tolerance(content, line),
+                "lots": lot_rows(line),
+            }
+        )
+    return {"title": title, "note": note, "running": running, "rows": rows}
+
+
+def _tolerance(content: Content, line: Line) -> str:
+    if line["measure"] == Measure.COUNT:
+        return "exactly"
+    if line["measure"] == Measure.VOLUME:
+        return ""
+    within = process_tolerance(
+        line["per_kit"],
+        pouch_mg=content["tolerance_mg"],
+        division_mg=content["division_mg"],
+        is_hop=is_hop(line),
+    )
+    return f"± {amount(within, 'mass')}"
+
+
+def _picks(contents: Iterable[Content]) -> dict[str, dict[str, Any]]:
+    """Return what to fetch of each lot over all batches, by lot code."""
+    picks: dict[str, dict[str, Any]] = {}
+    for content in contents:
+        for line in content["lines"]:
+            for lot in line["lots"]:
+                pick = picks.setdefault(lot["code"], {"line": line, "lot": lot, "quantity": 0})
+                pick["quantity"] += lot["quantity"]
+    return picks
+
+
+def _by_place(
+    picks: Mapping[str, Mapping[str, Any]], places: Mapping[str, str]
+) -> list[dict[str, Any]]:
+    found: dict[str, list[dict[str, str]]] = defaultdict(list)
+    for code, pick in sorted(picks.items(), key=lambda pair: (_bench_order(pair[1]), pair[0])):
+        line = pick["line"]
+        found[places.get(code, NOWHERE)].append(
+            {
+                "lot": code,
+                "item": line["item_name"],
+                "item_code": line["item_code"],
+                "quantity": amount(pick["quantity"], line["measure"]),
+                "best_before": day(pick["lot"]["best_before_on"]),
+            }
+        )
+    return [{"name": name, "rows": rows} for name, rows in sorted(found.items())]
+
+
+def _bench_order(pick: Mapping[str, Any]) -> tuple[int, str]:
+    kinds = list(ItemKind)
+    return kinds.index(ItemKind(pick["line"]["kind"])), pick["line"]["item_name"]
+
+
+def _beer_facts(figured: Mapping[str, float]) -> list[dict[str, str]]:
+    """Return the figures that are known, as a brewer reads them."""
+    return [
+        {"label": label, "value": write(figured[name])}
+        for name, label, write in _BEER_FACTS
+        if name in figured
+    ]
+
+
+def _gravity(value: float) -> str:
+    return figures.rounded(value, 3)
+
+
+def _colour(srm: float) -> str:
+    ebc = figures.with_unit(ebc_from_srm(srm), 0, "EBC")
+    return f"{figures.with_unit(srm, 0, 'SRM')} ({ebc})"
+
+
+_BEER_FACTS: tuple[tuple[str, str, Callable[[float], str]], ...] = (
+    ("og", "Original gravity", _gravity),
+    ("fg", "Final gravity", _gravity),
+    ("abv", "Alcohol by volume", lambda value: figures.with_unit(value, 1, "%")),
+    ("ibu", "Bitterness", lambda value: figures.with_unit(value, 0, "IBU")),
+    ("srm", "Colour", _colour),
+)
+
+
+def _allergens(names: Sequence[str]) -> str:
+    if not names:
+        return "None of the allergens that must be named."
+    gluten = [name for name in ("barley", "wheat", "rye", "oats") if name in names]
+    note = f" Gluten: {', '.join(gluten)}." if gluten else ""
+    return f"Contains {', '.join(names)}.{note}"

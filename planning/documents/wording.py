@@ -1,0 +1,81 @@
+"""Figures, dates and uses of a sheet's content as the papers write them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+from boxwort.quantities import Measure, natural_unit, read_naturally, shown
+from boxwort.web import figures
+from inventory.models import ItemKind
+from recipes.brewing.roles import Use
+
+Content = Mapping[str, Any]
+"""The JSON of a sheet revision."""
+
+_FINE_DECIMALS = {"kg": 3, "g": 1, "lb": 3, "oz": 2}
+
+
+def amount(quantity: int, measure: str, units: str = "metric") -> str:
+    """Return a quantity with its unit; pieces are a bare number, volumes without idle zeros.
+
+    >>> amount(23_000_000, "volume").replace(figures.NO_BREAK, " ")
+    '23 L'
+    """
+    if measure == Measure.COUNT:
+        return f"{quantity:,}"
+    if measure == Measure.VOLUME:
+        number, unit = read_naturally(quantity, Measure.VOLUME, units).split(" ", 1)
+        return f"{number.rstrip('0').rstrip('.')}{figures.NO_BREAK}{unit}"
+    return read_naturally(quantity, Measure(measure), units).replace(" ", figures.NO_BREAK)
+
+
+def weight_like(quantity: int, like: int, units: str = "metric") -> str:
+    """Return a mass in the unit another one is read in, so that a column has one unit.
+
+    >>> weight_like(500_000, 4_500_000).replace(figures.NO_BREAK, " ")
+    '0.500 kg'
+    """
+    unit = natural_unit(like, Measure.MASS, units)
+    return shown(quantity, unit, decimals=_FINE_DECIMALS[unit]).replace(" ", figures.NO_BREAK)
+
+
+def day(iso: str | None) -> str:
+    """Return a day of the content as people read it; nothing for none."""
+    return figures.on_date(date.fromisoformat(iso)) if iso else ""
+
+
+def when(line: Mapping[str, Any]) -> str:
+    """Return when a line goes in, in the brewer's words."""
+    minutes = int(line["minutes"])
+    timed = f", {minutes}{figures.NO_BREAK}min" if minutes else ""
+    words = {
+        Use.MASH: "Mash",
+        Use.STEEP: f"Steep{timed}",
+        Use.FIRST_WORT: "First wort",
+        Use.BOIL: f"Boil, last {minutes}{figures.NO_BREAK}min" if minutes else "End of boil",
+        Use.FLAME_OUT: "Flame-out",
+        Use.WHIRLPOOL: f"Hop stand{timed}",
+        Use.DRY_HOP: "Dry hop",
+        Use.FERMENTER: "Fermenter",
+        Use.PRIMING: "Bottling",
+    }
+    return words.get(line["use"], "")
+
+
+def is_hop(line: Mapping[str, Any]) -> bool:
+    """Return whether a line is a hop addition."""
+    return bool(line["kind"] == ItemKind.HOP)
+
+
+def lot_rows(line: Mapping[str, Any]) -> list[dict[str, str]]:
+    """Return the lots of a line, each with what the whole batch takes of it."""
+    return [
+        {
+            "code": lot["code"],
+            "quantity": amount(lot["quantity"], line["measure"]),
+            "best_before": day(lot["best_before_on"]),
+        }
+        for lot in line["lots"]
+    ]

@@ -1,0 +1,6 @@
+"""The background work of planning, declared so that services can ask for it."""
+
+from boxwort.jobs.kinds import JobKind
+
+REBALANCE = JobKind(name="planning.rebalance", title="Re-balance hop weights")
+IMPORT_WORKBOOK = JobKind(name="planning.import_workbook", title="Import a workbook", attempts=2)

@@ -1,0 +1,80 @@
+"""Write the purchase list as a workbook and print it as a table."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.utils import timezone
+
+from boxwort.quantities import read_naturally
+from boxwort.web import figures
+from planning.documents.purchase_list import purchase_list_xlsx
+from planning.queries.purchasing import PurchasePlan, PurchaseRow, SupplierPlan, purchase_plan
+
+
+class Command(BaseCommand):
+    help = (
+        "Say what to buy for the runs that are planned, reserved or being packed: from whom, in "
+        "which packs, by when. Writes a workbook with a sheet for each supplier."
+    )
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--out", type=Path, required=True, help="the .xlsx file to write")
+        parser.add_argument(
+            "--on", type=date.fromisoformat, help="the day to plan from, as 2026-11-25 (today)"
+        )
+        parser.add_argument("--units", choices=("metric", "us"), default="metric")
+
+    def handle(self, *_: Any, **options: Any) -> None:
+        plan = purchase_plan(options["on"] or timezone.localdate())
+        data = purchase_list_xlsx(plan, made_at=timezone.now(), units=options["units"])
+        try:
+            options["out"].write_bytes(data)
+        except OSError as problem:
+            message = f"The list could not be written to {options['out']}: {problem.strerror}."
+            raise CommandError(message) from problem
+        for line in _told(plan, options["units"]):
+            self.stdout.write(line)
+        self.stdout.write(f"Written to {options['out']}.")
+
+
+def _told(plan: PurchasePlan, units: str) -> Iterator[str]:
+    """Yield the plan as lines of text."""
+    yield f"Purchase list of {plan.producer} as of {figures.on_date(plan.on)}"
+    if not plan.suppliers and not plan.unoffered:
+        yield "Nothing to buy: stock and orders cover every run."
+    for supplier in plan.suppliers:
+        yield from _supplier(supplier, plan.currency, units)
+    for row in plan.unoffered:
+        yield ""
+        yield f"{read_naturally(row.net, row.measure, units)} by {figures.on_date(row.need_by)}: "
+        yield f"  {row.remedy}"
+    if len(plan.suppliers) > 1:
+        yield ""
+        yield f"In all {figures.money(plan.total, plan.currency)}"
+
+
+def _supplier(supplier: SupplierPlan, currency: str, units: str) -> Iterator[str]:
+    yield ""
+    yield (
+        f"{supplier.supplier_name} ({supplier.supplier_code}): {len(supplier.lines)} lines, "
+        f"{figures.money(supplier.total, currency)}, order by {figures.on_date(supplier.order_by)}"
+    )
+    for line in supplier.lines:
+        yield from _line(line, currency, units)
+
+
+def _line(line: PurchaseRow, currency: str, units: str) -> Iterator[str]:
+    packs = f"{line.packs} x {read_naturally(line.pack_quantity, line.measure, units)}"
+    price = figures.money(line.cost, currency) if line.pack_price is not None else "no price"
+    yield (
+        f"  {line.item_code:<20} {line.item_name[:32]:<32} {packs:>16} {price:>14}"
+        f"  order by {figures.on_date(line.order_by)}, need by {figures.on_date(line.need_by)}"
+        f"  for {', '.join(line.runs) or 'safety stock'}"
+    )
+    for said in (*line.reasons, *line.advice):
+        yield f"  {'':<20} {said}"

@@ -1,0 +1,94 @@
+"""Print how fresh each yeast lot is and which runs it can serve."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandParser
+from django.utils import timezone
+
+from boxwort.web import figures
+from inventory.models import YeastForm
+from planning.queries.yeast import YeastKitRow, YeastLotRow, YeastRunRow, yeast_rows
+
+
+class Command(BaseCommand):
+    help = (
+        "Say for each yeast lot how much of it lives today and on pitch day, which planned and "
+        "reserved runs it can serve with how many packs, and the last day it can serve each kit."
+    )
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument(
+            "--on", type=date.fromisoformat, help="the day to judge from, as 2026-11-25 (today)"
+        )
+
+    def handle(self, *_: Any, **options: Any) -> None:
+        on = options["on"] or timezone.localdate()
+        rows = yeast_rows(on)
+        self.stdout.write(f"Yeast on {figures.on_date(on)}")
+        if not rows:
+            self.stdout.write("No yeast on hand.")
+        for row in rows:
+            for line in _lot(row):
+                self.stdout.write(line)
+
+
+def _lot(row: YeastLotRow) -> Iterator[str]:
+    living = figures.share(row.living)
+    strength = (
+        f"{living} viable, {figures.cells(row.cells_per_pack * row.living)} a pack"
+        if row.form == YeastForm.LIQUID
+        else f"{living} active"
+    )
+    state = "expired" if row.expired else row.status.label.lower()
+    yield ""
+    yield (
+        f"{row.code}  {row.item_name}: {row.on_hand} packs on hand, {row.reserved} reserved, "
+        f"{state}{_dated(', packed', row.packaged_on)}{_dated(', best before', row.best_before_on)}"
+    )
+    yield f"  today {strength}"
+    if row.runs:
+        yield (
+            f"  {'Run':<20} {'Kit':<20} {'Kits':>5} {'Pitch day':>12} {'Living':>8} {'Pitch':>7} "
+            f"{'Packs a kit':>12}  Verdict"
+        )
+    for run in row.runs:
+        yield from _run(run)
+    for kit in row.kits:
+        yield f"  {_kit(kit)}"
+
+
+def _run(run: YeastRunRow) -> Iterator[str]:
+    to_target = "none will do" if run.packs_to_target is None else str(run.packs_to_target)
+    yield (
+        f"  {run.run_code:<20} {run.kit_code:<20} {run.kits:>5} "
+        f"{figures.on_date(run.pitch_on):>12} {figures.share(run.living):>8} "
+        f"{figures.share(run.pitched, 0):>7} {to_target:>12}  {run.verdict}"
+    )
+    if run.advice:
+        yield f"  {'':<20} {run.advice}"
+    if run.packs_to_target and not run.enough:
+        wanted = run.packs_to_target * run.kits
+        yield f"  {'':<20} All {run.kits} kits at target would take {wanted} packs of this lot."
+
+
+def _kit(kit: YeastKitRow) -> str:
+    packs = f"{kit.packs} pack{'s' if kit.packs != 1 else ''}"
+    if kit.serves_until is None:
+        return f"{kit.kit_code} ({packs}): cannot be served any more"
+    packed = (
+        f", if packed by {figures.on_date(kit.pack_until)}"
+        if kit.pack_until
+        else ", too soon to pack it now"
+    )
+    return (
+        f"{kit.kit_code} ({packs}): last pitch day {figures.on_date(kit.serves_until)}{packed}"
+        f"{_dated('; at target until', kit.full_until)}"
+    )
+
+
+def _dated(words: str, day: date | None) -> str:
+    return f"{words} {figures.on_date(day)}" if day else ""

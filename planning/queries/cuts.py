@@ -1,0 +1,284 @@
+"""A run cut into batches from the lots that are there today: what would be reserved, or is short.
+
+Read before reserving (the page shows it) and by the service that reserves, which writes exactly
+this and lets the ledger refuse what another run took in between.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from boxwort.quantities import Measure
+from planning.engine.allotment import Allotment, BatchCut, allot
+from planning.engine.balance import Balance
+from planning.engine.lots import drawn
+from planning.engine.shortage import KitLine, run_shortage
+from planning.engine.usage import quantity_needed
+from planning.models import Run, RunLine
+from planning.queries.supply import (
+    House,
+    KitNeeds,
+    Stock,
+    bound_lots,
+    brew_day,
+    hop_line,
+    house,
+    kit_needs,
+    stock_for,
+)
+from recipes.queries.bills import BillRow, bills_of
+
+
+@dataclass(frozen=True, kw_only=True)
+class Taken:
+    """What a batch takes of one lot for one line of the bill; ``alpha`` is on brew day."""
+
+    key: str
+    bill_line_id: int
+    lot_id: int
+    per_kit: int
+    quantity: int
+    alpha: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class BatchPlan:
+    """A batch as it would be reserved."""
+
+    kits: int
+    brew_on: date
+    balance: Balance
+    taken: tuple[Taken, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class LinePlan:
+    """A run line as it would be reserved: ``possible`` of its ``kits``, in batches."""
+
+    run_line: RunLine
+    kits: int
+    possible: int
+    batches: tuple[BatchPlan, ...]
+    limits: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShortRow:
+    """An item that a run lacks, in whole units of stock."""
+
+    item_id: int
+    item_code: str
+    item_name: str
+    measure: Measure
+    needed: int
+    available: int
+    short: int
+    kits_possible: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class RunPlan:
+    """Everything that reserving a run would do, or why it cannot."""
+
+    lines: tuple[LinePlan, ...]
+    shortages: tuple[ShortRow, ...]
+
+    @property
+    def complete(self) -> bool:
+        """Whether every kit of every line has its lots."""
+        return not self.shortages and all(line.possible == line.kits for line in self.lines)
+
+
+@dataclass(kw_only=True)
+class _Shortages:
+    rows: dict[str, BillRow]
+    found: dict[str, ShortRow] = field(default_factory=dict)
+
+    def add(self, code: str, *, needed: int, available: int, kits_possible: int) -> None:
+        row = self.rows[code]
+        earlier = self.found.get(code)
+        self.found[code] = ShortRow(
+            item_id=row.item_id,
+            item_code=code,
+            item_name=row.item_name,
+            measure=Measure(row.measure),
+            needed=needed + (earlier.needed if earlier else 0),
+            available=max(available, earlier.available if earlier else 0),
+            short=max(needed - available, 0) + (earlier.short if earlier else 0),
+            kits_possible=kits_possible + (earlier.kits_possible if earlier else 0),
+        )
+
+
+def run_plan(run: Run) -> RunPlan:
+    """Return how a run would be cut into batches from today's stock, and what it lacks."""
+    return lines_plan(list(run.lines.select_related("kit__item").order_by("position")), run.pack_on)
+
+
+def lines_plan(run_lines: list[RunLine], pack_on: date) -> RunPlan:
+    """Return the same for run lines that need not be saved; a run has one line for each kit."""
+    bills = bills_of([line.kit_id for line in run_lines])
+    needs = {line.kit_id: kit_needs(bills[line.kit_id], line.yeast_id) for line in run_lines}
+    stock = stock_for(needs.values(), pack_on)
+    rules = house()
+    shortages = _Shortages(
+        rows={row.item_code: row for need in needs.values() for row in need.rows}
+    )
+    possible = _divisible_kits(run_lines, needs, stock, pack_on, shortages)
+    lines = tuple(
+        _line_plan(
+            line, needs[line.kit_id], stock, rules, pack_on, possible[line.kit_id], shortages
+        )
+        for line in run_lines
+    )
+    return RunPlan(lines=lines, shortages=tuple(shortages.found.values()))
+
+
+def _divisible_kits(
+    run_lines: list[RunLine],
+    needs: Mapping[int, KitNeeds],
+    stock: Stock,
+    on: date,
+    shortages: _Shortages,
+) -> dict[int, int]:
+    """Return how many of each kit the divisible items allow, and note what they lack."""
+    supplies = {
+        row.item_code: stock.supply(row) for need in needs.values() for row in need.divisible
+    }
+    lacking = run_shortage(
+        lines=[
+            KitLine(line=str(line.kit_id), kits=line.kits, per_kit=_per_kit(needs[line.kit_id]))
+            for line in run_lines
+        ],
+        lots_by_item=supplies,
+        on=on,
+        overage={code: share for need in needs.values() for code, share in need.overage.items()},
+    )
+    for item in lacking.items:
+        shortages.add(
+            item.item,
+            needed=item.needed,
+            available=item.available,
+            kits_possible=item.kits_possible,
+        )
+    return {int(line.line): line.possible for line in lacking.lines}
+
+
+def _per_kit(needs: KitNeeds) -> dict[str, int]:
+    per_kit: dict[str, int] = {}
+    for row in needs.divisible:
+        per_kit[row.item_code] = per_kit.get(row.item_code, 0) + row.packed
+    return per_kit
+
+
+def _line_plan(
+    line: RunLine,
+    needs: KitNeeds,
+    stock: Stock,
+    rules: House,
+    pack_on: date,
+    possible: int,
+    shortages: _Shortages,
+) -> LinePlan:
+    brew_on = brew_day(pack_on, line.kit.shelf_days)
+    cut = _cut(line, needs, stock, rules, pack_on, brew_on)
+    rows = {row.item_code: row for row in (*needs.hops, *((needs.yeast,) if needs.yeast else ()))}
+    for short in cut.short:
+        shortages.add(
+            rows[short.item].item_code,
+            needed=short.needed,
+            available=short.available,
+            kits_possible=short.kits_possible,
+        )
+    batches = tuple(
+        BatchPlan(
+            kits=batch.kits,
+            brew_on=brew_on,
+            balance=batch.balance,
+            taken=(
+                *_bound_taken(batch, needs),
+                *_divisible_taken(batch.kits, needs, stock, pack_on, shortages),
+            ),
+        )
+        for batch in cut.batches
+    )
+    return LinePlan(
+        run_line=line,
+        kits=line.kits,
+        possible=min(possible, cut.kits),
+        batches=batches,
+        limits=tuple(f"{limit.what} {limit.remedy}" for limit in cut.limits),
+    )
+
+
+def _cut(
+    line: RunLine,
+    needs: KitNeeds,
+    stock: Stock,
+    rules: House,
+    pack_on: date,
+    brew_on: date,
+) -> Allotment:
+    cut = allot(
+        kits=line.kits,
+        hop_lines=[hop_line(row) for row in needs.hops],
+        bound_items={needs.yeast.item_code: needs.yeast.packed} if needs.yeast else {},
+        lots_by_item=bound_lots(needs, stock, pack_on=pack_on, brew_on=brew_on, rules=rules),
+        on=pack_on,
+        target_ibu=line.kit.target_ibu or 0.0,
+        resolution_mg=rules.resolution_mg,
+        minimum_kits=rules.minimum_kits,
+        overage=needs.overage,
+        division_mg=rules.division_mg,
+    )
+    stock.take(cut.taken)
+    return cut
+
+
+def _bound_taken(batch: BatchCut, needs: KitNeeds) -> list[Taken]:
+    alphas = {row.line: row.alpha for row in batch.balance.rows}
+    by_key = {row.key: row for row in needs.hops}
+    if needs.yeast:
+        by_key[needs.yeast.item_code] = needs.yeast
+    return [
+        Taken(
+            key=by_key[draw.line].key,
+            bill_line_id=by_key[draw.line].bill_line_id,
+            lot_id=draw.lot,
+            per_kit=draw.per_kit,
+            quantity=draw.quantity,
+            alpha=alphas.get(draw.line),
+        )
+        for draw in batch.draws
+        if draw.quantity
+    ]
+
+
+def _divisible_taken(
+    kits: int, needs: KitNeeds, stock: Stock, on: date, shortages: _Shortages
+) -> list[Taken]:
+    """Draw a batch's divisible items; several batches round up more often than one run does."""
+    taken: list[Taken] = []
+    for row in needs.divisible:
+        needed = quantity_needed(kits, row.packed, row.overage)
+        draw = drawn(needed, stock.supply(row), on)
+        stock.take(dict(draw.rows))
+        if draw.short and row.item_code not in shortages.found:
+            shortages.add(
+                row.item_code,
+                needed=needed,
+                available=needed - draw.short,
+                kits_possible=kits - 1,
+            )
+        taken += [
+            Taken(
+                key=row.key,
+                bill_line_id=row.bill_line_id,
+                lot_id=lot_id,
+                per_kit=row.packed,
+                quantity=quantity,
+            )
+            for lot_id, quantity in draw.rows
+        ]
+    return taken

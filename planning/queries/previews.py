@@ -1,0 +1,159 @@
+"""A cut of a run as people read it before anything is reserved: lots, weights, what is short."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from boxwort.working import Working
+from inventory.models import Lot
+from planning.models import Run, RunLine
+from planning.queries.cuts import (
+    BatchPlan,
+    LinePlan,
+    RunPlan,
+    ShortRow,
+    Taken,
+    lines_plan,
+    run_plan,
+)
+from recipes.models import KitBillLine
+
+
+@dataclass(frozen=True, kw_only=True)
+class TakenRow:
+    """What a batch would take of one lot for one line, in whole units of stock.
+
+    ``reference`` is the packed amount on the kit's bill and ``per_kit`` the balanced one;
+    ``alpha`` is the lot's share on brew day and ``ibu`` what the addition gives, for hops alone.
+    """
+
+    item_code: str
+    item_name: str
+    measure: str
+    use: str
+    minutes: int
+    role: str
+    lot_id: int
+    lot_code: str
+    best_before_on: date | None
+    reference: int
+    per_kit: int
+    quantity: int
+    alpha: float | None
+    ibu: float | None
+
+    @property
+    def moved(self) -> bool:
+        """Whether the weight differs from the one on the kit's bill."""
+        return self.per_kit != self.reference
+
+
+@dataclass(frozen=True, kw_only=True)
+class BatchPreview:
+    """A batch as it would be reserved; bitterness in IBU."""
+
+    kits: int
+    brew_on: date
+    hops: tuple[TakenRow, ...]
+    others: tuple[TakenRow, ...]
+    ibu_target: float
+    ibu_reference: float
+    ibu_balanced: float
+    ibu_spread: float
+    working: Working
+
+
+@dataclass(frozen=True, kw_only=True)
+class LinePreview:
+    """One kit of the run: ``possible`` of the ``kits`` asked for, in batches."""
+
+    kit_code: str
+    kit_name: str
+    kits: int
+    possible: int
+    batches: tuple[BatchPreview, ...]
+    limits: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class RunPreview:
+    """Everything that reserving would do, or why it cannot."""
+
+    lines: tuple[LinePreview, ...]
+    shortages: tuple[ShortRow, ...]
+    complete: bool
+
+
+def run_preview(run: Run) -> RunPreview:
+    """Return the cut of a planned run from today's stock."""
+    return _preview(run_plan(run))
+
+
+def asked_preview(lines: Iterable[RunLine], pack_on: date) -> RunPreview:
+    """Return the same for kits that are only being thought about; nothing is saved."""
+    return _preview(lines_plan(list(lines), pack_on))
+
+
+def _preview(plan: RunPlan) -> RunPreview:
+    taken = [row for line in plan.lines for batch in line.batches for row in batch.taken]
+    lots = Lot.objects.in_bulk({row.lot_id for row in taken})
+    bill = KitBillLine.objects.select_related("item").in_bulk({row.bill_line_id for row in taken})
+    return RunPreview(
+        lines=tuple(_line(line, lots, bill) for line in plan.lines),
+        shortages=plan.shortages,
+        complete=plan.complete,
+    )
+
+
+def _line(line: LinePlan, lots: Mapping[int, Lot], bill: Mapping[int, KitBillLine]) -> LinePreview:
+    item = line.run_line.kit.item
+    return LinePreview(
+        kit_code=item.code,
+        kit_name=item.name,
+        kits=line.kits,
+        possible=line.possible,
+        batches=tuple(_batch(batch, lots, bill) for batch in line.batches),
+        limits=line.limits,
+    )
+
+
+def _batch(
+    batch: BatchPlan, lots: Mapping[int, Lot], bill: Mapping[int, KitBillLine]
+) -> BatchPreview:
+    bitterness = {row.line: row.ibu_after for row in batch.balance.rows}
+    rows = [
+        _taken(row, lots[row.lot_id], bill[row.bill_line_id], bitterness.get(row.key))
+        for row in batch.taken
+    ]
+    return BatchPreview(
+        kits=batch.kits,
+        brew_on=batch.brew_on,
+        hops=tuple(row for row in rows if row.role),
+        others=tuple(row for row in rows if not row.role),
+        ibu_target=batch.balance.ibu_target,
+        ibu_reference=batch.balance.ibu_unchanged,
+        ibu_balanced=batch.balance.ibu_corrected,
+        ibu_spread=batch.balance.spread_ibu,
+        working=batch.balance.working,
+    )
+
+
+def _taken(row: Taken, lot: Lot, line: KitBillLine, ibu: float | None) -> TakenRow:
+    return TakenRow(
+        item_code=line.item.code,
+        item_name=line.item.name,
+        measure=line.item.measure,
+        use=line.use,
+        minutes=line.minutes,
+        role=line.role,
+        lot_id=lot.pk,
+        lot_code=lot.code,
+        best_before_on=lot.best_before_on,
+        reference=line.packed,
+        per_kit=row.per_kit,
+        quantity=row.quantity,
+        alpha=row.alpha,
+        ibu=ibu,
+    )

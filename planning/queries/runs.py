@@ -1,0 +1,297 @@
+"""Runs, their batches and sheets as people read them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from django.db.models import Count, Prefetch, Q, Sum
+
+from boxwort.errors import Refusal
+from planning.models import (
+    Allocation,
+    Batch,
+    BatchState,
+    Proposal,
+    ProposalState,
+    Run,
+    RunLine,
+    SheetRevision,
+)
+from planning.models.runs import OPEN_STATES
+from planning.queries.batches import Trouble, troubles
+
+
+@dataclass(frozen=True, kw_only=True)
+class RunRow:
+    """A run in a list: its day, its state, how many kits in how many batches."""
+
+    id: int
+    code: str
+    pack_on: date
+    state: str
+    state_words: str
+    kits: int
+    lines: str
+    batches: int
+    proposals: int
+    note: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class RunLineRow:
+    """A number of one kit in a run."""
+
+    id: int
+    kit_id: int
+    kit_code: str
+    kit_name: str
+    kits: int
+    yeast_id: int | None
+    yeast_name: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class AllocationRow:
+    """What a batch takes of one lot for one line; quantities in whole units of stock."""
+
+    id: int
+    key: str
+    item_code: str
+    item_name: str
+    item_kind: str
+    measure: str
+    use: str
+    minutes: int
+    role: str
+    lot_id: int
+    lot_code: str
+    per_kit: int
+    reference: int
+    quantity: int
+    used: int | None
+    alpha: float | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class SheetRow:
+    """One issue of a batch's sheet."""
+
+    id: int
+    number: int
+    digest: str
+    issued_at: datetime
+    issued_by: str
+    voided_at: datetime | None
+    void_reason: str
+    content: dict[str, Any]
+
+
+@dataclass(frozen=True, kw_only=True)
+class BatchRow:
+    """A batch with all it takes, its sheets newest first, and what is wrong with it."""
+
+    id: int
+    code: str
+    number: int
+    version: int
+    kit_code: str
+    kit_name: str
+    kits: int
+    packed_kits: int | None
+    brew_on: date
+    state: str
+    state_words: str
+    allocations: tuple[AllocationRow, ...]
+    sheets: tuple[SheetRow, ...]
+    troubles: tuple[Trouble, ...]
+    proposal_id: int | None
+
+    @property
+    def sheet(self) -> SheetRow | None:
+        """The sheet to weigh by; None once the batch is cancelled."""
+        return next((sheet for sheet in self.sheets if sheet.voided_at is None), None)
+
+
+@dataclass(frozen=True, kw_only=True)
+class RunDetail:
+    """A run whole."""
+
+    id: int
+    code: str
+    version: int
+    pack_on: date
+    state: str
+    state_words: str
+    note: str
+    lines: tuple[RunLineRow, ...]
+    batches: tuple[BatchRow, ...]
+
+    @property
+    def kits(self) -> int:
+        """Kits the run is to pack."""
+        return sum(line.kits for line in self.lines)
+
+
+def run_rows(*, only_open: bool = False) -> list[RunRow]:
+    """Return runs, the nearest pack date first among the open ones, then the rest."""
+    runs = Run.objects.all()
+    if only_open:
+        runs = runs.filter(state__in=OPEN_STATES)
+    counted = runs.annotate(
+        batch_count=Count(
+            "lines__batches", filter=~Q(lines__batches__state=BatchState.CANCELLED), distinct=True
+        ),
+        proposal_count=Count(
+            "lines__batches__proposals",
+            filter=Q(lines__batches__proposals__state=ProposalState.OPEN),
+            distinct=True,
+        ),
+    ).prefetch_related(Prefetch("lines", RunLine.objects.select_related("kit__item")))
+    rows = [
+        RunRow(
+            id=run.pk,
+            code=run.code,
+            pack_on=run.pack_on,
+            state=run.state,
+            state_words=run.get_state_display(),
+            kits=sum(line.kits for line in run.lines.all()),
+            lines=", ".join(f"{line.kits} {line.kit.item.code}" for line in run.lines.all()),
+            batches=run.batch_count,
+            proposals=run.proposal_count,
+            note=run.note,
+        )
+        for run in counted.order_by("-pack_on", "-pk")
+    ]
+    return sorted(rows, key=lambda row: (row.state not in OPEN_STATES, _nearness(row)))
+
+
+def _nearness(row: RunRow) -> int:
+    day = row.pack_on.toordinal()
+    return day if row.state in OPEN_STATES else -day
+
+
+def run_detail(run_id: int) -> RunDetail:
+    """Return a run with its lines, batches, allocations and sheets.
+
+    Raises
+    ------
+    Refusal: ``run-not-found``.
+    """
+    run = Run.objects.filter(pk=run_id).first()
+    if run is None:
+        raise Refusal("run-not-found", "There is no such run.", "Choose one from the list of runs.")
+    lines = run.lines.select_related("kit__item", "yeast").order_by("position")
+    return RunDetail(
+        id=run.pk,
+        code=run.code,
+        version=run.version,
+        pack_on=run.pack_on,
+        state=run.state,
+        state_words=run.get_state_display(),
+        note=run.note,
+        lines=tuple(
+            RunLineRow(
+                id=line.pk,
+                kit_id=line.kit_id,
+                kit_code=line.kit.item.code,
+                kit_name=line.kit.item.name,
+                kits=line.kits,
+                yeast_id=line.yeast_id,
+                yeast_name=line.yeast.name if line.yeast else "",
+            )
+            for line in lines
+        ),
+        batches=tuple(batch_rows(run_id)),
+    )
+
+
+def batch_rows(run_id: int) -> list[BatchRow]:
+    """Return the batches of a run, cancelled ones last."""
+    batches = list(
+        Batch.objects.filter(run_line__run_id=run_id)
+        .select_related("run_line__run", "run_line__kit__item")
+        .prefetch_related(
+            Prefetch(
+                "allocations",
+                Allocation.objects.filter(current=True)
+                .select_related("lot", "bill_line__item")
+                .order_by("bill_line__position", "id"),
+            ),
+            Prefetch(
+                "sheets", SheetRevision.objects.select_related("issued_by").order_by("-number")
+            ),
+            Prefetch("proposals", Proposal.objects.filter(state=ProposalState.OPEN)),
+        )
+        .order_by("number")
+    )
+    wrong: dict[int, list[Trouble]] = {}
+    for trouble in troubles(batches):
+        wrong.setdefault(trouble.batch_id, []).append(trouble)
+    rows = [_batch_row(batch, wrong.get(batch.pk, [])) for batch in batches]
+    return sorted(rows, key=lambda row: (row.state == BatchState.CANCELLED, row.number))
+
+
+def _batch_row(batch: Batch, wrong: list[Trouble]) -> BatchRow:
+    item = batch.run_line.kit.item
+    proposal = next(iter(batch.proposals.all()), None)
+    return BatchRow(
+        id=batch.pk,
+        code=batch.code,
+        number=batch.number,
+        version=batch.version,
+        kit_code=item.code,
+        kit_name=item.name,
+        kits=batch.kits,
+        packed_kits=batch.packed_kits,
+        brew_on=batch.brew_on,
+        state=batch.state,
+        state_words=batch.get_state_display(),
+        allocations=tuple(_allocation_row(row) for row in batch.allocations.all()),
+        sheets=tuple(sheet_row(sheet) for sheet in batch.sheets.all()),
+        troubles=tuple(wrong),
+        proposal_id=proposal.pk if proposal else None,
+    )
+
+
+def _allocation_row(row: Allocation) -> AllocationRow:
+    line = row.bill_line
+    return AllocationRow(
+        id=row.pk,
+        key=line.key,
+        item_code=line.item.code,
+        item_name=line.item.name,
+        item_kind=line.item.kind,
+        measure=line.item.measure,
+        use=line.use,
+        minutes=line.minutes,
+        role=line.role,
+        lot_id=row.lot_id,
+        lot_code=row.lot.code,
+        per_kit=row.per_kit,
+        reference=line.packed,
+        quantity=row.quantity,
+        used=row.used,
+        alpha=row.alpha,
+    )
+
+
+def sheet_row(sheet: SheetRevision) -> SheetRow:
+    """Return one issue of a sheet; its issuer must have been read with it."""
+    return SheetRow(
+        id=sheet.pk,
+        number=sheet.number,
+        digest=sheet.digest,
+        issued_at=sheet.issued_at,
+        issued_by=sheet.issued_by.get_full_name() or sheet.issued_by.username,
+        voided_at=sheet.voided_at,
+        void_reason=sheet.void_reason,
+        content=sheet.content,
+    )
+
+
+def kits_waiting() -> int:
+    """Return how many kits open runs are still to pack."""
+    open_lines = RunLine.objects.filter(run__state__in=OPEN_STATES)
+    return open_lines.aggregate(kits=Sum("kits"))["kits"] or 0

@@ -1,0 +1,196 @@
+"""What kits ask of stock and what stock can give, in the words of the planning engine.
+
+A *bound* item (a hop, a yeast packed to stock) fixes the batch: its lot may not change inside
+one. Everything else packed to stock is divisible: its lots may change from box to box. Parts
+added at dispatch are not taken by a run.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from boxwort.accounts.queries import site_settings
+from inventory.queries.hops import HopLives, LotAlpha, Pouch, hop_lives
+from inventory.queries.lots import UsableLot, usable_lots
+from inventory.queries.yeasts import YeastLives, yeast_lives
+from planning.engine.balance import HopLine
+from planning.engine.kit_sheet import BoundLot
+from planning.engine.lots import LotSupply
+from planning.engine.pitching import pitched_share
+from recipes.brewing.roles import HopRole
+from recipes.models import Part
+from recipes.queries.bills import BillRow, with_one_yeast
+
+
+@dataclass(frozen=True, kw_only=True)
+class House:
+    """The house rules of packing that every weight depends on."""
+
+    resolution_mg: int
+    division_mg: int
+    minimum_kits: int
+    pouch: Pouch
+
+
+def house() -> House:
+    """Return the house rules from the site's settings."""
+    site = site_settings()
+    return House(
+        resolution_mg=site.pouch_resolution_mg,
+        division_mg=site.scale_division_mg,
+        minimum_kits=site.minimum_batch_kits,
+        pouch=Pouch(temperature_c=site.pouch_temperature_c, packing=site.pouch_packing),
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class KitNeeds:
+    """One kit's packed parts: hop lines, packed yeast, and what is divisible.
+
+    ``yeast`` is the row of the chosen yeast option when it is packed to stock.
+    """
+
+    hops: tuple[BillRow, ...]
+    yeast: BillRow | None
+    divisible: tuple[BillRow, ...]
+
+    @property
+    def rows(self) -> tuple[BillRow, ...]:
+        """Every row that a run takes from stock."""
+        return (*self.hops, *((self.yeast,) if self.yeast else ()), *self.divisible)
+
+    @property
+    def overage(self) -> dict[str, float]:
+        """Overage share by item code."""
+        return {row.item_code: row.overage for row in self.rows}
+
+
+def kit_needs(bill: Sequence[BillRow], yeast_item_id: int | None) -> KitNeeds:
+    """Return what a run takes for one kit; without a choice the first yeast option is used."""
+    packed = [row for row in with_one_yeast(bill, yeast_item_id) if row.part == Part.PACKED]
+    return KitNeeds(
+        hops=tuple(row for row in packed if row.role),
+        yeast=next((row for row in packed if row.is_yeast_option), None),
+        divisible=tuple(row for row in packed if not row.role and not row.is_yeast_option),
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stock:
+    """Usable lots by item id and what is known of them, with what is left as lines are allotted."""
+
+    lots: Mapping[int, Sequence[UsableLot]]
+    hops: HopLives
+    yeasts: YeastLives
+    taken: dict[int, int] = field(default_factory=dict)
+
+    def of(self, item_ids: Iterable[int]) -> list[UsableLot]:
+        """Return the usable lots of these items."""
+        return [lot for item_id in item_ids for lot in self.lots.get(item_id, ())]
+
+    def left(self, lot: UsableLot) -> int:
+        """Return what earlier lines have left of a lot."""
+        return lot.available - self.taken.get(lot.lot_id, 0)
+
+    def take(self, taken: Mapping[int, int]) -> None:
+        """Note what a line takes."""
+        for lot_id, quantity in taken.items():
+            self.taken[lot_id] = self.taken.get(lot_id, 0) + quantity
+
+    def supply(self, row: BillRow) -> list[LotSupply]:
+        """Return the lots of a divisible row's item as the engine sees them."""
+        return [
+            LotSupply(
+                lot=lot.lot_id,
+                code=lot.code,
+                available=self.left(lot),
+                first_day=lot.received_on,
+                last_day=lot.best_before_on,
+            )
+            for lot in self.lots.get(row.item_id, ())
+        ]
+
+
+def stock_for(needs: Iterable[KitNeeds], on: date) -> Stock:
+    """Return the released, unexpired, unreserved lots of everything these kits take."""
+    items = {row.item_id for need in needs for row in need.rows}
+    return known_stock(usable_lots(sorted(items), on))
+
+
+def known_stock(lots: Mapping[int, Sequence[UsableLot]]) -> Stock:
+    """Return lots with all that is known of their ageing."""
+    ids = [lot.lot_id for rows in lots.values() for lot in rows]
+    return Stock(lots=lots, hops=hop_lives(ids), yeasts=yeast_lives(ids))
+
+
+def brew_day(pack_on: date, shelf_days: int) -> date:
+    """Return the day the weights are right for: packing plus the kit's shelf allowance."""
+    return pack_on + timedelta(days=shelf_days)
+
+
+def hop_line(row: BillRow, alpha: LotAlpha | None = None) -> HopLine:
+    """Return a bill row as the balancing sees it; without a lot its alpha is the reference."""
+    if row.reference_alpha is None or row.ibu_per_gram is None:
+        msg = f"{row.item_code} has a role and no frozen alpha"
+        raise ValueError(msg)
+    known = (
+        {"alpha": alpha.alpha, "alpha_spread": alpha.spread}
+        if alpha
+        else {"alpha": row.reference_alpha}
+    )
+    minutes = f" at {row.minutes} min" if row.ibu_per_gram else ""
+    return HopLine(
+        line=row.key,
+        name=f"{row.item_name}{minutes}",
+        role=HopRole(row.role),
+        reference_mg=row.packed,
+        reference_alpha=row.reference_alpha,
+        ibu_per_gram=row.ibu_per_gram,
+        item=row.item_code,
+        **known,
+    )
+
+
+def bound_lots(
+    needs: KitNeeds, stock: Stock, *, pack_on: date, brew_on: date, rules: House
+) -> dict[str, list[BoundLot]]:
+    """Return the candidate lots of each hop and packed yeast, by item code."""
+    found = {
+        row.item_code: [
+            _bound(
+                lot,
+                stock,
+                stock.hops.on(lot.lot_id, pack_on=pack_on, brew_on=brew_on, pouch=rules.pouch),
+            )
+            for lot in stock.of([row.item_id])
+        ]
+        for row in needs.hops
+    }
+    if needs.yeast:
+        found[needs.yeast.item_code] = _yeast_lots(needs.yeast, stock, brew_on)
+    return found
+
+
+def _yeast_lots(row: BillRow, stock: Stock, brew_on: date) -> list[BoundLot]:
+    """Return the yeast lots of which the packs on the bill pitch the floor or more."""
+    alive = {lot: stock.yeasts.on(lot.lot_id, brew_on) for lot in stock.of([row.item_id])}
+    return [
+        _bound(lot, stock)
+        for lot, yeast in alive.items()
+        if pitched_share(packs=row.packed, living=yeast.share, fill=yeast.fill, asked=row.exact)
+        >= yeast.floor_share
+    ]
+
+
+def _bound(lot: UsableLot, stock: Stock, alpha: LotAlpha | None = None) -> BoundLot:
+    return BoundLot(
+        lot=lot.lot_id,
+        code=lot.code,
+        available=stock.left(lot),
+        first_day=lot.received_on,
+        last_day=lot.best_before_on,
+        alpha=alpha.alpha if alpha else None,
+        alpha_spread=alpha.spread if alpha else 0.03,
+    )

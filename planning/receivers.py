@@ -1,0 +1,49 @@
+"""What planning hears of the stock room. A receiver only asks for a job."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.dispatch import receiver
+
+from boxwort.accounts.models import User
+from inventory.events import lot_analysed, lot_released, reservations_lost
+from inventory.models import AnalysisKind, Lot
+from planning.queries.rebalancing import kits_in_trouble, kits_touched, kits_with_conversions
+from planning.services.proposing import ask_rebalance
+
+
+@receiver(lot_analysed, dispatch_uid="planning.lot_analysed")
+def rebalance_after_analysis(*, lot_id: int, kind: str, by: User, **_: Any) -> None:
+    """Ask for new weights where a reserved batch holds the lot whose alpha acid is new."""
+    if kind == AnalysisKind.ALPHA:
+        ask_rebalance(
+            by=by,
+            kit_ids=kits_touched(lot_id=lot_id),
+            cause=f"new alpha acid analysis of lot {_code(lot_id)}",
+        )
+
+
+@receiver(lot_released, dispatch_uid="planning.lot_released")
+def rebalance_after_release(*, lot_id: int, by: User, **_: Any) -> None:
+    """Ask for batches of the item that are short, on hold or expire: this lot may help them."""
+    lot = Lot.objects.only("code", "item_id").get(pk=lot_id)
+    ask_rebalance(
+        by=by,
+        kit_ids=kits_in_trouble(item_id=lot.item_id),
+        cause=f"lot {lot.code} was released",
+    )
+
+
+@receiver(reservations_lost, dispatch_uid="planning.reservations_lost")
+def rebalance_after_loss(*, conversion_ids: list[int], lot_id: int, by: User, **_: Any) -> None:
+    """Ask for another lot where a count or rejection took a batch's own."""
+    ask_rebalance(
+        by=by,
+        kit_ids=kits_with_conversions(conversion_ids),
+        cause=f"lot {_code(lot_id)} was counted short or rejected",
+    )
+
+
+def _code(lot_id: int) -> str:
+    return Lot.objects.values_list("code", flat=True).get(pk=lot_id)

@@ -1,0 +1,117 @@
+"""Purchase orders that have been placed."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from boxwort.accounts.models import User
+from boxwort.accounts.services import service, write_history
+from boxwort.errors import Refusal
+from inventory.models import Item, Supplier
+from planning.models import OrderState, PurchaseLine, PurchaseOrder
+
+
+@dataclass(frozen=True, kw_only=True)
+class OrderedLine:
+    """An item ordered, in whole units of stock, and the day it is due."""
+
+    item: Item
+    quantity: int
+    due_on: date
+
+
+@service
+def write_order(
+    *, by: User, code: str, supplier: Supplier, ordered_on: date, lines: Sequence[OrderedLine]
+) -> PurchaseOrder:
+    """Record an order already placed, or write it anew while nothing of it has come.
+
+    Raises
+    ------
+    Refusal: ``order-without-lines``, ``order-quantity-not-positive``, ``order-line-twice``,
+        ``order-due-before-ordered``, ``order-of-another-supplier``, ``order-already-closed`` or
+        ``order-already-received``.
+    """
+    _refuse_impossible_lines(code, ordered_on, lines)
+    order = PurchaseOrder.objects.select_for_update().filter(code=code).first()
+    before = _facts(order) if order else None
+    if order is None:
+        order = PurchaseOrder(code=code, supplier=supplier, ordered_on=ordered_on)
+        order.full_clean()
+    else:
+        _refuse_rewriting(order, supplier)
+        order.ordered_on = ordered_on
+        order.version += 1
+        order.lines.all().delete()
+    order.save()
+    PurchaseLine.objects.bulk_create(
+        PurchaseLine(order=order, item=line.item, quantity=line.quantity, due_on=line.due_on)
+        for line in lines
+    )
+    action = "wrote order" if before is None else "changed order"
+    write_history(by=by, thing=order, action=action, before=before, after=_facts(order))
+    return order
+
+
+def _refuse_impossible_lines(code: str, ordered_on: date, lines: Sequence[OrderedLine]) -> None:
+    if not lines:
+        raise Refusal(
+            "order-without-lines",
+            f"The order {code} has no lines.",
+            "Add the items that were ordered, each with its quantity and due date.",
+        )
+    for (item_code, due_on), times in Counter((ln.item.code, ln.due_on) for ln in lines).items():
+        if times > 1:
+            raise Refusal(
+                "order-line-twice",
+                f"The order {code} names {item_code} due on {due_on} {times} times.",
+                "Add the quantities up into one line.",
+            )
+    for line in lines:
+        if line.quantity < 1:
+            raise Refusal(
+                "order-quantity-not-positive",
+                f"The order {code} asks for {line.quantity} of {line.item.code}.",
+                "Give a quantity above zero, or leave the line out.",
+            )
+        if line.due_on < ordered_on:
+            raise Refusal(
+                "order-due-before-ordered",
+                f"{line.item.code} of order {code} is due on {line.due_on}, before it was "
+                f"ordered on {ordered_on}.",
+                "Correct one of the two dates.",
+            )
+
+
+def _refuse_rewriting(order: PurchaseOrder, supplier: Supplier) -> None:
+    if order.supplier_id != supplier.pk:
+        raise Refusal(
+            "order-of-another-supplier",
+            f"The order {order.code} was placed with {order.supplier.name}, "
+            f"not with {supplier.name}.",
+            "Give the new order a code of its own.",
+        )
+    if order.state != OrderState.SENT:
+        raise Refusal(
+            "order-already-closed",
+            f"The order {order.code} is {order.get_state_display().lower()}.",
+            "Give the new order a code of its own.",
+        )
+    if order.lines.filter(received__gt=0).exists():
+        raise Refusal(
+            "order-already-received",
+            f"Part of the order {order.code} has come already.",
+            "Order what is still missing under a code of its own.",
+        )
+
+
+def _facts(order: PurchaseOrder) -> dict[str, object]:
+    lines = order.lines.order_by("item__code", "due_on")
+    return {
+        "supplier": order.supplier.code,
+        "ordered_on": order.ordered_on,
+        "lines": list(lines.values("item__code", "quantity", "due_on")),
+    }

@@ -1,0 +1,216 @@
+"""Packing a reserved run: what was really used is posted, and the finished kits become a lot."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from boxwort.accounts.models import User
+from boxwort.accounts.services import change_version, service
+from boxwort.errors import Refusal
+from boxwort.quantities import Measure, read_naturally
+from inventory.models import ItemKind, Lot, Place
+from inventory.services.conversions import Output, Used, complete_conversion
+from inventory.services.ledger import reverse_posting
+from planning.models import (
+    Allocation,
+    Batch,
+    BatchState,
+    Proposal,
+    ProposalState,
+    Run,
+    RunState,
+)
+from planning.queries.batches import current_allocations, troubles
+from planning.services.reserving import give_batch_back
+
+
+@dataclass(frozen=True, kw_only=True)
+class Packed:
+    """What came of packing a batch: kits made, and what was used where it differs.
+
+    ``used`` maps an allocation's id to whole units of stock; what is not named was used as
+    reserved.
+    """
+
+    kits: int
+    used: Mapping[int, int]
+
+
+@service
+def start_packing(*, by: User, run: Run, expected: int) -> None:
+    """Begin to pack a reserved run."""
+    if run.state != RunState.RESERVED:
+        raise Refusal(
+            "run-not-reserved",
+            f"Run {run.code} is {run.get_state_display().lower()}, not reserved.",
+            "Reserve it first: only what is reserved can be packed.",
+        )
+    change_version(
+        by=by,
+        thing=run,
+        expected=expected,
+        action="start packing",
+        changes={"state": RunState.PACKING},
+    )
+
+
+@service
+def pack_batch(
+    *, by: User, batch: Batch, expected: int, packed: Packed, place: Place, on: date, key: str
+) -> Lot:
+    """Post what a batch really used and make the lot of its finished kits.
+
+    Raises
+    ------
+    Refusal: the run is not being packed, the batch is short or has a proposal to decide, more
+        kits than the batch holds, or the ledger refuses (on hold, expired, not enough).
+    """
+    _check_packable(batch, packed)
+    rows = current_allocations([batch.pk])
+    used = {row.pk: _used(row, packed) for row in rows}
+    lot = complete_conversion(
+        by=by,
+        conversion=batch.conversion,
+        used=[
+            Used(line=row.bill_line.key, lot_id=row.lot_id, quantity=used[row.pk])
+            for row in rows
+            if used[row.pk]
+        ],
+        output=Output(
+            code=batch.code,
+            item=batch.run_line.kit.item,
+            quantity=packed.kits,
+            place=place,
+            packaged_on=on,
+            best_before_on=_best_before(rows, batch, on),
+        ),
+        occurred_on=on,
+        key=key,
+        reason=f"packed {packed.kits} of {batch.kits} kits",
+    )
+    for row in rows:
+        row.used = used[row.pk]
+    Allocation.objects.bulk_update(rows, ["used"])
+    change_version(
+        by=by,
+        thing=batch,
+        expected=expected,
+        action="pack batch",
+        changes={"state": BatchState.PACKED, "packed_kits": packed.kits},
+    )
+    return lot
+
+
+@service
+def close_run(*, by: User, run: Run, expected: int) -> None:
+    """Close a run; a batch that was not packed is given back.
+
+    Raises
+    ------
+    Refusal: the run is not being packed, or nothing of it was packed (cancel it instead).
+    """
+    if run.state != RunState.PACKING:
+        raise Refusal(
+            "run-not-packing",
+            f"Run {run.code} is {run.get_state_display().lower()}, not being packed.",
+            "Only a run that is being packed can be closed.",
+        )
+    batches = list(Batch.objects.select_for_update().filter(run_line__run=run).order_by("pk"))
+    if not any(batch.state == BatchState.PACKED for batch in batches):
+        raise Refusal(
+            "nothing-packed",
+            f"No batch of run {run.code} is packed.",
+            "Pack a batch, or cancel the run.",
+        )
+    for batch in batches:
+        if batch.state == BatchState.RESERVED:
+            give_batch_back(by=by, batch=batch, reason="the run was closed without it")
+    change_version(
+        by=by,
+        thing=run,
+        expected=expected,
+        action="close run",
+        changes={"state": RunState.CLOSED},
+    )
+
+
+@service
+def undo_packing(*, by: User, batch: Batch, expected: int, reason: str, key: str) -> None:
+    """Reverse a batch packed by mistake: its ingredients are stock again, its kits never were.
+
+    The batch is cancelled, for a reservation never reopens; plan a new run for its kits.
+
+    Raises
+    ------
+    Refusal: the batch is not packed, or its kits have moved on.
+    """
+    if batch.state != BatchState.PACKED:
+        raise Refusal(
+            "batch-not-packed", f"Batch {batch.code} is not packed.", "There is nothing to undo."
+        )
+    posting = batch.conversion.postings.filter(reverses__isnull=True).get()
+    reverse_posting(by=by, posting=posting, key=key, reason=reason)
+    batch.allocations.filter(current=True).update(current=False)
+    change_version(
+        by=by,
+        thing=batch,
+        expected=expected,
+        action="undo packing",
+        changes={"state": BatchState.CANCELLED, "packed_kits": None},
+    )
+
+
+def _check_packable(batch: Batch, packed: Packed) -> None:
+    run = batch.run_line.run
+    if batch.state != BatchState.RESERVED or run.state != RunState.PACKING:
+        raise Refusal(
+            "batch-not-ready",
+            f"Batch {batch.code} is {batch.get_state_display().lower()} and its run is "
+            f"{run.get_state_display().lower()}.",
+            "Start packing the run; only its reserved batches can be packed.",
+        )
+    if not 1 <= packed.kits <= batch.kits:
+        raise Refusal(
+            "kits-out-of-range",
+            f"{packed.kits} kits were packed of a batch of {batch.kits}.",
+            f"Write a number from 1 to {batch.kits}; more kits need a run of their own.",
+        )
+    if Proposal.objects.filter(batch=batch, state=ProposalState.OPEN).exists():
+        raise Refusal(
+            "proposal-undecided",
+            f"New weights are proposed for batch {batch.code}.",
+            "Accept or refuse them first, so that the sheet says what is packed.",
+        )
+    if trouble := next(iter(troubles([batch])), None):
+        raise Refusal(
+            "batch-short",
+            f"{trouble.item_name}: lot {trouble.lot_code} {trouble.what}.",
+            "Release or receive another lot and accept the proposal, or cancel the run.",
+        )
+
+
+def _used(row: Allocation, packed: Packed) -> int:
+    quantity = packed.used.get(row.pk, row.quantity)
+    if quantity < 0:
+        raise Refusal(
+            "used-below-zero",
+            f"Lot {row.lot.code} cannot have given "
+            f"{read_naturally(quantity, Measure(row.lot.item.measure))}.",
+            "Write what was really weighed out, or nothing to use the sheet's amount.",
+        )
+    return quantity
+
+
+def _best_before(rows: list[Allocation], batch: Batch, on: date) -> date | None:
+    """Return the earliest of what is in the box (yeast is dated apart) and the kit's own life."""
+    days = [
+        row.lot.best_before_on
+        for row in rows
+        if row.lot.best_before_on and row.lot.item.kind != ItemKind.YEAST
+    ]
+    shelf_days = batch.run_line.kit.item.shelf_days
+    if shelf_days is not None:
+        days.append(on + timedelta(days=shelf_days))
+    return min(days, default=None)

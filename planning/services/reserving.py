@@ -1,0 +1,216 @@
+"""Reserving a run: batches, lots, weights and sheets, all or nothing; and giving it all back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from boxwort.accounts.models import User
+from boxwort.accounts.services import change_version, in_one_transaction, service
+from boxwort.errors import Refusal
+from boxwort.quantities import read_naturally
+from inventory.models import Conversion, ConversionKind
+from inventory.services.conversions import (
+    Want,
+    cancel_conversion,
+    open_conversion,
+    reserve_lots,
+)
+from planning.models import Allocation, Batch, BatchState, Proposal, ProposalState, Run, RunState
+from planning.queries.cuts import BatchPlan, LinePlan, RunPlan, Taken, run_plan
+from planning.services.sheets import issue_sheet, void_sheet
+
+_TRIES = 3
+_TAKEN_MEANWHILE = {"not-enough-available", "lot-not-released", "lot-expired"}
+
+
+def reserve_run(*, by: User, run: Run, expected: int) -> list[Batch]:
+    """Reserve everything a planned run packs, or nothing.
+
+    The cut is worked out before the transaction; the ledger refuses what another run took in
+    between, and the cut is then made again from what is left.
+
+    Raises
+    ------
+    Refusal: ``run-short`` with what, how much and how many kits are possible; or the run is not
+        planned, or was changed by someone else.
+    """
+    if run.state != RunState.PLANNED:
+        raise Refusal(
+            "run-not-planned",
+            f"Run {run.code} is {run.get_state_display().lower()}, not planned.",
+            "Only a planned run can be reserved.",
+        )
+    for tried in range(1, _TRIES + 1):
+        plan = run_plan(run)
+        if not plan.complete:
+            raise _short(run, plan)
+        try:
+            return in_one_transaction(lambda plan=plan: _reserve(by, run, expected, plan))
+        except Refusal as refusal:
+            if refusal.code not in _TAKEN_MEANWHILE or tried == _TRIES:
+                raise
+    raise AssertionError  # pragma: no cover - the loop returns or raises
+
+
+def _reserve(by: User, run: Run, expected: int, plan: RunPlan) -> list[Batch]:
+    change_version(
+        by=by,
+        thing=run,
+        expected=expected,
+        action="reserve run",
+        changes={"state": RunState.RESERVED},
+    )
+    number = Batch.objects.filter(run_line__run=run).count()
+    batches: list[Batch] = []
+    for line in plan.lines:
+        for batch_plan in line.batches:
+            number += 1
+            batches.append(_make_batch(by, run, line, batch_plan, number))
+    return batches
+
+
+def _make_batch(by: User, run: Run, line: LinePlan, plan: BatchPlan, number: int) -> Batch:
+    code = f"{run.code}-{number:02d}"
+    conversion = open_conversion(by=by, code=code, kind=ConversionKind.PACK)
+    batch = Batch.objects.create(
+        code=code,
+        run_line=line.run_line,
+        number=number,
+        kits=plan.kits,
+        brew_on=plan.brew_on,
+        conversion=conversion,
+    )
+    allocate(by=by, batch=batch, conversion=conversion, taken=plan.taken, on=run.pack_on)
+    issue_sheet(by=by, batch=batch, balance=plan.balance)
+    return batch
+
+
+@service
+def allocate(
+    *, by: User, batch: Batch, conversion: Conversion, taken: Sequence[Taken], on: date
+) -> None:
+    """Reserve lots for a batch and note what each line takes of which lot."""
+    wants = [
+        Want(line=row.key, lot_id=row.lot_id, quantity=row.quantity, needed_on=on) for row in taken
+    ]
+    reservations = reserve_lots(by=by, conversion=conversion, wants=wants, on=on)
+    Allocation.objects.bulk_create(
+        Allocation(
+            batch=batch,
+            bill_line_id=row.bill_line_id,
+            lot_id=row.lot_id,
+            per_kit=row.per_kit,
+            quantity=row.quantity,
+            alpha=row.alpha,
+            reservation=reservation,
+        )
+        for row, reservation in zip(taken, reservations, strict=True)
+    )
+
+
+@service
+def give_run_back(*, by: User, run: Run, expected: int) -> None:
+    """Take a reserved run back to plan: every reservation is given back, every sheet void."""
+    _refuse_packed(run, "taken back to plan")
+    if run.state not in (RunState.RESERVED, RunState.PACKING):
+        raise Refusal(
+            "run-not-reserved",
+            f"Run {run.code} is {run.get_state_display().lower()}; it holds no stock.",
+            "There is nothing to give back.",
+        )
+    change_version(
+        by=by,
+        thing=run,
+        expected=expected,
+        action="give run back",
+        changes={"state": RunState.PLANNED},
+    )
+    _give_batches_back(by, run, "taken back to plan")
+
+
+@service
+def cancel_run(*, by: User, run: Run, expected: int, reason: str = "") -> None:
+    """Cancel a run; everything it held is given back.
+
+    Raises
+    ------
+    Refusal: the run is over, or a batch of it was packed.
+    """
+    if run.state in (RunState.CLOSED, RunState.CANCELLED):
+        raise Refusal(
+            "run-is-over",
+            f"Run {run.code} is {run.get_state_display().lower()} already.",
+            "Nothing is left to cancel.",
+        )
+    _refuse_packed(run, "cancelled")
+    change_version(
+        by=by,
+        thing=run,
+        expected=expected,
+        action="cancel run",
+        changes={"state": RunState.CANCELLED},
+    )
+    _give_batches_back(by, run, reason or "the run was cancelled")
+
+
+def give_batch_back(*, by: User, batch: Batch, reason: str) -> None:
+    """Cancel a batch that is not packed: reservations ended, sheet void, proposals stale."""
+    cancel_conversion(by=by, conversion=batch.conversion)
+    batch.allocations.filter(current=True).update(current=False)
+    void_sheet(by=by, batch=batch, reason=reason)
+    Proposal.objects.filter(batch=batch, state=ProposalState.OPEN).update(state=ProposalState.STALE)
+    change_version(
+        by=by,
+        thing=batch,
+        expected=batch.version,
+        action="cancel batch",
+        changes={"state": BatchState.CANCELLED},
+    )
+
+
+def _give_batches_back(by: User, run: Run, reason: str) -> None:
+    waiting = Batch.objects.select_for_update().filter(run_line__run=run, state=BatchState.RESERVED)
+    for batch in waiting.order_by("pk"):
+        give_batch_back(by=by, batch=batch, reason=reason)
+
+
+def _refuse_packed(run: Run, verb: str) -> None:
+    packed = Batch.objects.filter(run_line__run=run, state=BatchState.PACKED).first()
+    if packed:
+        raise Refusal(
+            "batch-already-packed",
+            f"Batch {packed.code} of run {run.code} is packed, so the run cannot be {verb}.",
+            "Close the run: what is not packed is given back.",
+        )
+
+
+def _short(run: Run, plan: RunPlan) -> Refusal:
+    lacking = "; ".join(
+        f"{row.item_name}: {read_naturally(row.short, row.measure)} short"
+        if row.short
+        else f"{row.item_name}: enough, but not in lots that can be used together"
+        for row in plan.shortages
+    )
+    possible = ", ".join(
+        f"{line.possible} of {line.kits} {line.run_line.kit.item.code}" for line in plan.lines
+    )
+    limits = [limit for line in plan.lines for limit in line.limits]
+    return Refusal(
+        "run-short",
+        f"Run {run.code} cannot be reserved. {' '.join([lacking, *limits])}.",
+        f"Possible now: {possible}. Pack fewer kits, release a lot, or buy what is short.",
+        details={
+            "shortages": [
+                {
+                    "item": row.item_code,
+                    "needed": row.needed,
+                    "available": row.available,
+                    "short": row.short,
+                    "kits_possible": row.kits_possible,
+                }
+                for row in plan.shortages
+            ],
+            "possible": {line.run_line.kit.item.code: line.possible for line in plan.lines},
+        },
+    )

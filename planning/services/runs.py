@@ -1,0 +1,136 @@
+"""Planning a run, and taking it back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from boxwort.accounts.models import User
+from boxwort.accounts.services import change_version, service, write_history
+from boxwort.errors import Refusal
+from inventory.models import Item
+from planning.models import Run, RunLine, RunState
+from recipes.models import Kit, RevisionState
+
+
+@dataclass(frozen=True, kw_only=True)
+class KitsAsked:
+    """A number of one kit, and the yeast for it (the kit's first option if none is named)."""
+
+    kit: Kit
+    kits: int
+    yeast: Item | None = None
+
+
+@service
+def plan_run(
+    *, by: User, pack_on: date, lines: Sequence[KitsAsked], code: str = "", note: str = ""
+) -> Run:
+    """Plan a run: no stock is taken, and it counts as a requirement from now on.
+
+    Without a code the run is named for its day: R and the date, then a number.
+
+    Raises
+    ------
+    Refusal: no kits, a kit twice, a kit that is not offered, or a yeast it is not offered with.
+    """
+    _check_lines(lines)
+    run = Run.objects.create(code=code or _next_code(pack_on), pack_on=pack_on, note=note)
+    _write_lines(run, lines)
+    write_history(
+        by=by,
+        thing=run,
+        action="plan run",
+        after={
+            "pack_on": pack_on,
+            "lines": [[line.kit.item.code, line.kits] for line in lines],
+        },
+    )
+    return run
+
+
+@service
+def change_run(
+    *, by: User, run: Run, expected: int, pack_on: date, lines: Sequence[KitsAsked], note: str = ""
+) -> Run:
+    """Change what a planned run packs and when; a reserved run is taken back to plan first."""
+    if run.state != RunState.PLANNED:
+        raise Refusal(
+            "run-not-planned",
+            f"Run {run.code} is {run.get_state_display().lower()}.",
+            "Give its stock back first; then it can be changed.",
+        )
+    _check_lines(lines)
+    change_version(
+        by=by,
+        thing=run,
+        expected=expected,
+        action="change run",
+        changes={"pack_on": pack_on, "note": note},
+    )
+    run.lines.all().delete()
+    _write_lines(run, lines)
+    return run
+
+
+def _write_lines(run: Run, lines: Sequence[KitsAsked]) -> None:
+    RunLine.objects.bulk_create(
+        RunLine(run=run, position=place, kit=line.kit, kits=line.kits, yeast=line.yeast)
+        for place, line in enumerate(lines, start=1)
+    )
+
+
+def _next_code(pack_on: date) -> str:
+    stem = f"R{pack_on:%y%m%d}"
+    taken = set(Run.objects.filter(code__startswith=f"{stem}-").values_list("code", flat=True))
+    number = 1
+    while f"{stem}-{number}" in taken:
+        number += 1
+    return f"{stem}-{number}"
+
+
+def _check_lines(lines: Sequence[KitsAsked]) -> None:
+    if not lines:
+        raise Refusal(
+            "run-empty", "The run packs no kits.", "Name at least one kit and how many of it."
+        )
+    seen: set[int] = set()
+    for line in lines:
+        _check_line(line)
+        if line.kit.pk in seen:
+            raise Refusal(
+                "kit-twice-in-run",
+                f"{line.kit.item.code} stands twice in the run.",
+                "Put all kits of one kind on one line.",
+            )
+        seen.add(line.kit.pk)
+
+
+def _check_line(line: KitsAsked) -> None:
+    code = line.kit.item.code
+    if line.kits < 1:
+        raise Refusal(
+            "kits-not-positive",
+            f"{line.kits} kits of {code} were asked for.",
+            "Ask for at least one, or leave the line out.",
+        )
+    if not line.kit.offered:
+        raise Refusal(
+            "kit-not-offered",
+            f"{code} is not offered, so its weights are not frozen.",
+            "Offer its revision and the kit first.",
+        )
+    revision = line.kit.method.revision
+    if revision.state != RevisionState.OFFERED:
+        raise Refusal(
+            "revision-retired",
+            f"{code} is packed after {revision}, which is {revision.get_state_display().lower()}.",
+            "Plan a kit of the revision that is offered now.",
+        )
+    if line.yeast and not line.kit.bill.filter(is_yeast_option=True, item=line.yeast).exists():
+        raise Refusal(
+            "yeast-not-offered",
+            f"{code} is not offered with {line.yeast.name}.",
+            "Choose one of the yeasts of its revision.",
+        )

@@ -1,0 +1,142 @@
+"""Issuing and voiding the sheet a batch is weighed by."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.utils import timezone
+
+from boxwort.accounts.models import User
+from boxwort.accounts.queries import site_settings
+from boxwort.accounts.services import fingerprint, plain, service, write_history
+from planning.engine.balance import Balance
+from planning.models import Allocation, Batch, SheetRevision
+from planning.queries.batches import current_allocations
+from recipes.models import Part
+from recipes.queries.bills import BillRow, bill_of, with_one_yeast
+from recipes.queries.kits import kit_allergens
+
+
+@service
+def issue_sheet(*, by: User, batch: Batch, balance: Balance) -> SheetRevision:
+    """Issue the next sheet of a batch from what is allocated to it now.
+
+    The content is canonical JSON; its digest chains to the sheet before it, so that a sheet
+    changed later, even by the owner of the database, no longer fits its chain.
+    """
+    earlier = batch.sheets.order_by("-number").first()
+    number = earlier.number + 1 if earlier else 1
+    content = plain(_content(batch, balance, number))
+    previous = earlier.digest if earlier else ""
+    sheet = SheetRevision.objects.create(
+        batch=batch,
+        number=number,
+        content=content,
+        previous_digest=previous,
+        digest=fingerprint({"content": content, "previous": previous}),
+        issued_by=by,
+    )
+    write_history(by=by, thing=sheet, action="issue sheet", after={"digest": sheet.digest})
+    return sheet
+
+
+@service
+def void_sheet(*, by: User, batch: Batch, reason: str) -> None:
+    """Void the open sheet of a batch, if it has one."""
+    for sheet in batch.sheets.filter(voided_at__isnull=True):
+        sheet.voided_at = timezone.now()
+        sheet.void_reason = reason
+        sheet.save(update_fields=["voided_at", "void_reason"])
+        write_history(by=by, thing=sheet, action="void sheet", after={"reason": reason})
+
+
+def _content(batch: Batch, balance: Balance, number: int) -> dict[str, Any]:
+    line = batch.run_line
+    kit = line.kit
+    method = kit.method
+    site = site_settings()
+    bill = with_one_yeast(bill_of(kit.pk), line.yeast_id)
+    taken: dict[str, list[Allocation]] = {}
+    for row in current_allocations([batch.pk]):
+        taken.setdefault(row.bill_line.key, []).append(row)
+    yeast = next((row for row in bill if row.is_yeast_option), None)
+    return {
+        "batch": batch.code,
+        "run": line.run.code,
+        "kit": {"code": kit.item.code, "name": kit.item.name},
+        "recipe": {
+            "name": method.revision.recipe.name,
+            "style": method.revision.recipe.style,
+            "revision": method.revision.number,
+        },
+        "method": method.kind,
+        "method_name": method.get_kind_display(),
+        "kits": batch.kits,
+        "pack_on": line.run.pack_on,
+        "brew_on": batch.brew_on,
+        "sheet": number,
+        "volume_ul": kit.volume,
+        "pre_boil_volume_ul": _scaled(method.pre_boil_volume, kit.volume, method.finished_volume),
+        "post_boil_volume_ul": _scaled(method.post_boil_volume, kit.volume, method.finished_volume),
+        "boil_minutes": method.boil_minutes,
+        "mash_temperature_c": method.mash_temperature_c,
+        "ferment_temperature_c": method.ferment_temperature_c,
+        "steps": method.steps,
+        "producer": site.producer,
+        "lines": [_line(row, taken.get(row.key, []), batch.kits) for row in bill],
+        "figures": _figures(kit.figures, balance),
+        "allergens": kit_allergens(kit.pk),
+        "yeast": (
+            {"code": yeast.item_code, "name": yeast.item_name, "packs": yeast.packed}
+            if yeast
+            else None
+        ),
+        "tolerance_mg": site.pouch_resolution_mg // 2,
+        "division_mg": site.scale_division_mg,
+    }
+
+
+def _scaled(volume: int, to: int, of: int) -> int:
+    """Return a kettle volume of the method at the kit's size, in whole microlitres."""
+    return (volume * to + of // 2) // of
+
+
+def _line(row: BillRow, taken: list[Allocation], kits: int) -> dict[str, Any]:
+    per_kit = taken[0].per_kit if taken else row.packed
+    return {
+        "key": row.key,
+        "item_code": row.item_code,
+        "item_name": row.item_name,
+        "kind": row.item_kind,
+        "measure": row.measure,
+        "use": row.use,
+        "minutes": row.minutes,
+        "part": row.part,
+        "per_kit": per_kit,
+        "total": per_kit * kits,
+        "role": row.role,
+        "alpha": taken[0].alpha if taken else None,
+        "reference": row.packed,
+        "lots": [
+            {
+                "code": take.lot.code,
+                "quantity": take.quantity,
+                "best_before_on": take.lot.best_before_on,
+            }
+            for take in taken
+        ],
+        "reason": row.reason,
+        "at_dispatch": row.part == Part.DISPATCH,
+    }
+
+
+def _figures(frozen: dict[str, Any], balance: Balance) -> dict[str, float]:
+    figures = {
+        name: frozen[name]["value"] for name in ("og", "fg", "abv", "srm") if frozen.get(name)
+    }
+    return {
+        **figures,
+        "ibu": balance.ibu_corrected,
+        "ibu_target": balance.ibu_target,
+        "ibu_spread": balance.spread_ibu,
+    }

@@ -1,0 +1,18 @@
+"""Yeast freshness: which lots still serve which runs, and until when."""
+
+from __future__ import annotations
+
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from boxwort.roles import Right
+from boxwort.web.doors import SignedInRequest, page
+from planning.queries.yeast import yeast_rows
+
+
+@page(Right.READ)
+def yeast_list(request: SignedInRequest) -> HttpResponse:
+    """Show every yeast lot on hand, today and on the pitch days of the open runs."""
+    today = timezone.localdate()
+    return render(request, "planning/yeast_list.html", {"lots": yeast_rows(today), "today": today})

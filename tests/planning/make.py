@@ -1,0 +1,116 @@
+"""Makers for tests of planning: a pale ale kit, and a store full of lots for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from typing import Any
+
+from boxwort.accounts.models import User
+from boxwort.jobs.models import Job
+from boxwort.quantities import MG_PER_G, MG_PER_KG
+from inventory.models import AnalysisKind, Item, Lot, LotStatus, Place, PostingKind
+from inventory.services.analyses import record_analysis
+from inventory.services.catalogue import write_place
+from inventory.services.lots import receive_lot
+from planning.models import Proposal, ProposalState, Run
+from planning.services.reserving import reserve_run
+from planning.services.runs import KitsAsked, plan_run
+from planning.tasks import rebalance
+from recipes.models import Kit
+from tests.recipes.make import Catalogue, catalogue, offered, offered_kit, pale_ale
+
+TODAY = date(2026, 3, 2)
+PACK_ON = TODAY + timedelta(days=7)
+
+
+def planner(username: str = "pat") -> User:
+    return User.objects.get_or_create(username=username, defaults={"role": "planner"})[0]
+
+
+@dataclass
+class Store:
+    """A kit maker's store in which the pale ale can be packed; lots by item."""
+
+    goods: Catalogue
+    kit: Kit
+    shelf: Place
+    by: User = field(default_factory=planner)
+
+    def lot(
+        self,
+        item: Item,
+        quantity: int,
+        *,
+        code: str = "",
+        alpha: float | None = None,
+        **facts: Any,
+    ) -> Lot:
+        """Receive a lot, released unless said otherwise, with its alpha acid if it is a hop."""
+        code = code or f"{item.code}-{Lot.objects.count() + 1}"[:20]
+        known = {
+            "received_on": TODAY - timedelta(days=30),
+            "best_before_on": TODAY + timedelta(days=365),
+            "status": LotStatus.RELEASED,
+            "kind": PostingKind.OPENING,
+        } | facts
+        made = receive_lot(
+            by=self.by,
+            code=code,
+            item=item,
+            quantity=quantity,
+            place=self.shelf,
+            key=f"receive {code}",
+            **known,
+        )
+        if alpha is not None:
+            self.analysed(made, alpha, sampled_on=known["received_on"])
+        return made
+
+    def analysed(self, lot: Lot, alpha: float, *, sampled_on: date = TODAY) -> None:
+        record_analysis(
+            by=self.by, lot=lot, kind=AnalysisKind.ALPHA, sampled_on=sampled_on, value=alpha
+        )
+
+    def plan(self, kits: int = 10, pack_on: date = PACK_ON) -> Run:
+        asked = [KitsAsked(kit=self.kit, kits=kits)]
+        return plan_run(by=self.by, pack_on=pack_on, lines=asked)
+
+    def reserved(self, kits: int = 10, pack_on: date = PACK_ON) -> Run:
+        run = self.plan(kits, pack_on)
+        reserve_run(by=self.by, run=run, expected=run.version)
+        run.refresh_from_db()
+        return run
+
+
+def store(*, hops: bool = True) -> Store:
+    """Return a store with plenty of everything; without hops unless asked."""
+    goods = catalogue()
+    kit = offered_kit(offered(pale_ale(goods)), "KIT-PALE", goods)
+    shelf = write_place(
+        by=planner(), code="COLD", name="Cold store", temperature_c=4.0, from_on=date(2025, 1, 1)
+    )
+    made = Store(goods=goods, kit=kit, shelf=shelf)
+    for item in (goods.dry_extract, goods.crystal, goods.gypsum):
+        made.lot(item, 200 * MG_PER_KG)
+    made.lot(goods.box, 500)
+    if hops:
+        made.lot(goods.bittering, grams(2000), code="BITTER-A", alpha=0.08)
+        made.lot(goods.aroma, grams(3000), code="AROMA-A", alpha=0.06)
+    return made
+
+
+def grams(amount: float) -> int:
+    return round(amount * MG_PER_G)
+
+
+def do_jobs() -> int:
+    """Run every waiting re-balancing as a worker would, and return how many there were."""
+    waiting = list(Job.objects.filter(state="queued").order_by("pk"))
+    for job in waiting:
+        rebalance(job.pk)
+    return len(waiting)
+
+
+def open_proposals() -> list[Proposal]:
+    return list(Proposal.objects.filter(state=ProposalState.OPEN).order_by("pk"))
