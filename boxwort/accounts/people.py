@@ -1,10 +1,43 @@
-"""What people change about their own account."""
+"""Accounts: making one, giving it a role, and what people change about their own."""
 
 from __future__ import annotations
+
+from django.core.exceptions import ValidationError
 
 from boxwort.accounts.models import UNIT_CHOICES, User
 from boxwort.accounts.services import service, write_history
 from boxwort.errors import Refusal
+from boxwort.roles import Role
+
+
+@service
+def add_person(*, by: User, username: str, role: str, name: str = "") -> User:
+    """Make an account without a password: its owner signs in by a one-time link and sets one.
+
+    Raises
+    ------
+    Refusal: ``role-not-known``, or ``username-unusable`` when it is taken or badly formed.
+    """
+    if role not in set(Role):
+        raise Refusal(
+            "role-not-known",
+            f"There is no role {role!r}.",
+            f"Choose one of: {', '.join(Role)}.",
+        )
+    first, _, last = name.partition(" ")
+    person = User(username=username, role=role, first_name=first, last_name=last)
+    person.set_unusable_password()
+    try:
+        person.full_clean()
+    except ValidationError as problem:
+        raise Refusal(
+            "username-unusable",
+            f"{username!r} cannot be added: {' '.join(problem.messages)}",
+            "Choose another name to sign in with.",
+        ) from None
+    person.save()
+    write_history(by=by, thing=person, action="add person", after={"role": role})
+    return person
 
 
 @service

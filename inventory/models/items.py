@@ -78,7 +78,8 @@ class Item(Versioned):
                 condition=models.Q(kind__in=ItemKind.values), name="item_kind_known"
             ),
             models.CheckConstraint(
-                condition=models.Q(measure__in=list(Measure)), name="item_measure_known"
+                condition=models.Q(measure__in=[measure.value for measure in Measure]),
+                name="item_measure_known",
             ),
             models.CheckConstraint(
                 condition=models.Q(overage__gte=0, overage__lte=0.5), name="item_overage_share"

@@ -23,6 +23,7 @@ from planning.queries.supply import (
     Stock,
     bound_lots,
     brew_day,
+    frozen_id,
     hop_line,
     house,
     kit_needs,
@@ -244,7 +245,7 @@ def _bound_taken(batch: BatchCut, needs: KitNeeds) -> list[Taken]:
     return [
         Taken(
             key=by_key[draw.line].key,
-            bill_line_id=by_key[draw.line].bill_line_id,
+            bill_line_id=frozen_id(by_key[draw.line]),
             lot_id=draw.lot,
             per_kit=draw.per_kit,
             quantity=draw.quantity,
@@ -274,7 +275,7 @@ def _divisible_taken(
         taken += [
             Taken(
                 key=row.key,
-                bill_line_id=row.bill_line_id,
+                bill_line_id=frozen_id(row),
                 lot_id=lot_id,
                 per_kit=row.packed,
                 quantity=quantity,

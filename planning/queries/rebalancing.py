@@ -26,6 +26,7 @@ from planning.queries.supply import (
     KitNeeds,
     Stock,
     bound_lots,
+    frozen_id,
     hop_line,
     house,
     kit_needs,
@@ -291,7 +292,7 @@ def _divisible_rows(
 def _named(row: BillRow) -> dict[str, Any]:
     return {
         "key": row.key,
-        "bill_line_id": row.bill_line_id,
+        "bill_line_id": frozen_id(row),
         "item_code": row.item_code,
         "item_name": row.item_name,
         "measure": str(row.measure),

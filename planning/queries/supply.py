@@ -130,16 +130,19 @@ def brew_day(pack_on: date, shelf_days: int) -> date:
     return pack_on + timedelta(days=shelf_days)
 
 
-def hop_line(row: BillRow, alpha: LotAlpha | None = None) -> HopLine:
-    """Return a bill row as the balancing sees it; without a lot its alpha is the reference."""
+def frozen_id(row: BillRow) -> int:
+    """Return the row of the frozen bill that this is; a run packs no other."""
+    if row.bill_line_id is None:
+        msg = f"{row.item_code} is on a draft's bill, which no run packs"
+        raise ValueError(msg)
+    return row.bill_line_id
+
+
+def hop_line(row: BillRow) -> HopLine:
+    """Return a bill row as the balancing sees it, at its reference alpha until a lot is chosen."""
     if row.reference_alpha is None or row.ibu_per_gram is None:
         msg = f"{row.item_code} has a role and no frozen alpha"
         raise ValueError(msg)
-    known = (
-        {"alpha": alpha.alpha, "alpha_spread": alpha.spread}
-        if alpha
-        else {"alpha": row.reference_alpha}
-    )
     minutes = f" at {row.minutes} min" if row.ibu_per_gram else ""
     return HopLine(
         line=row.key,
@@ -148,8 +151,8 @@ def hop_line(row: BillRow, alpha: LotAlpha | None = None) -> HopLine:
         reference_mg=row.packed,
         reference_alpha=row.reference_alpha,
         ibu_per_gram=row.ibu_per_gram,
+        alpha=row.reference_alpha,
         item=row.item_code,
-        **known,
     )
 
 

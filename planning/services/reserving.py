@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from functools import partial
 
 from boxwort.accounts.models import User
 from boxwort.accounts.services import change_version, in_one_transaction, service
@@ -46,7 +47,7 @@ def reserve_run(*, by: User, run: Run, expected: int) -> list[Batch]:
         if not plan.complete:
             raise _short(run, plan)
         try:
-            return in_one_transaction(lambda plan=plan: _reserve(by, run, expected, plan))
+            return in_one_transaction(partial(_reserve, by, run, expected, plan))
         except Refusal as refusal:
             if refusal.code not in _TAKEN_MEANWHILE or tried == _TRIES:
                 raise

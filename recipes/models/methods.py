@@ -44,7 +44,8 @@ class Method(models.Model):
         constraints: ClassVar = [
             models.UniqueConstraint(fields=["revision", "kind"], name="method_once_per_revision"),
             models.CheckConstraint(
-                condition=models.Q(kind__in=list(MethodKind)), name="method_kind_known"
+                condition=models.Q(kind__in=[kind.value for kind in MethodKind]),
+                name="method_kind_known",
             ),
             models.CheckConstraint(
                 condition=models.Q(finished_volume__gt=0)
@@ -89,7 +90,9 @@ class Line(models.Model):
             models.CheckConstraint(
                 condition=models.Q(role="", reference_alpha__isnull=True)
                 | models.Q(
-                    role__in=list(HopRole), reference_alpha__gt=0, reference_alpha__lt=0.35
+                    role__in=[role.value for role in HopRole],
+                    reference_alpha__gt=0,
+                    reference_alpha__lt=0.35,
                 ),
                 name="line_hop_has_role_and_alpha",
             ),

@@ -57,7 +57,7 @@ def killed_in_rebalance() -> dict[str, object]:
     """Kill the worker while it re-balances, and let nobody help it."""
     made = store()
     for _ in range(20):
-        made.reserved(4)
+        made.reserved(1)
     with running_worker() as worker:
         made.analysed(Lot.objects.get(code="BITTER-A"), 0.07, sampled_on=TODAY)
         until(lambda: Job.objects.filter(state=JobState.RUNNING, progress__gt=0).exists())

@@ -1,35 +1,31 @@
-"""Scenes with a true worker process, each played in a process of its own: ``scenes.py NAME``.
-
-The test that starts one gives it a database, a data folder and perhaps a Redis by environment
-variables, and reads from its last line what became of it.
-"""
+"""Scenes with a true worker process and jobs that leave a mark."""
 
 from __future__ import annotations
 
 import json
 import os
 import signal
-import sys
 import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from threading import Barrier
 
-import django
 from django.conf import settings
-from django.core.management import call_command
 from django.db import connection
+
+from boxwort.accounts.queries import house_user
+from boxwort.jobs.claims import claim, finish
+from boxwort.jobs.models import Job, JobState
+from boxwort.jobs.services import ask
+from boxwort.jobs.supervisor import running_worker
+from tests.services.bench.tasks import MARK, effects
 
 PATIENCE_SECONDS = 60.0
 
 
 def killed_worker() -> dict[str, object]:
     """Kill the worker in the middle of a job; change nothing else, and see what happens."""
-    from boxwort.jobs.models import Job, JobState
-    from boxwort.jobs.supervisor import running_worker
-    from tests.services.bench.tasks import effects
-
     with running_worker() as worker:
         gate = folder() / "gate-shut"
         gate.touch()
@@ -51,10 +47,6 @@ def killed_worker() -> dict[str, object]:
 
 def quick_jobs() -> dict[str, object]:
     """Ask for twenty jobs on things of their own, and one twice on the same thing."""
-    from boxwort.jobs.models import Job, JobState
-    from boxwort.jobs.supervisor import running_worker
-    from tests.services.bench.tasks import effects
-
     with running_worker():
         for number in range(20):
             asked(key=str(number))
@@ -64,9 +56,6 @@ def quick_jobs() -> dict[str, object]:
 
 def rival_claims() -> dict[str, object]:
     """Let eight workers reach at the same moment for four jobs on one thing, twenty times."""
-    from boxwort.jobs.claims import claim, finish
-    from boxwort.jobs.models import Job, JobState
-
     rivals = 8
     start = Barrier(rivals)
 
@@ -91,8 +80,6 @@ def rival_claims() -> dict[str, object]:
 
 def orphaned_worker() -> dict[str, object]:
     """Die by SIGKILL with a worker running: nothing is left that could tidy up."""
-    from boxwort.jobs.supervisor import running_worker
-
     with running_worker() as worker:
         asked()
         until(lambda: len(begun()) == 1)
@@ -110,10 +97,6 @@ def begun() -> list[Path]:
 
 
 def asked(key: str = "bench"):
-    from boxwort.accounts.queries import house_user
-    from boxwort.jobs.services import ask
-    from tests.services.bench.tasks import MARK
-
     return ask(kind=MARK, key=key, arguments={"folder": str(folder())}, by=house_user())
 
 
@@ -124,13 +107,3 @@ def until(done: Callable[[], bool]) -> None:
         if time.monotonic() > end:
             raise TimeoutError
         time.sleep(0.02)
-
-
-SCENES = {
-    scene.__name__: scene for scene in (killed_worker, quick_jobs, rival_claims, orphaned_worker)
-}
-
-if __name__ == "__main__":
-    django.setup()
-    call_command("migrate", interactive=False, verbosity=0)
-    print(json.dumps(SCENES[sys.argv[1]]()))  # noqa: T201

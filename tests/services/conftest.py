@@ -1,0 +1,53 @@
+"""Sites of their own for scenes: one machine with SQLite, and grown with PostgreSQL and Redis."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+TREE = Path(__file__).parents[2]
+Play = Callable[[str, str], dict[str, Any]]
+
+
+@pytest.fixture
+def one_machine(tmp_path: Path) -> Play:
+    return playing(tmp_path)
+
+
+@pytest.fixture
+def grown(tmp_path: Path, postgres_url: str, redis_url: str) -> Play:
+    return playing(tmp_path, BOXWORT_DATABASE=postgres_url, BOXWORT_REDIS=redis_url)
+
+
+def playing(data: Path, **changes: str) -> Play:
+    """Return a function that plays a scene on a site of its own and tells what it said last."""
+    environment = {
+        **{name: value for name, value in os.environ.items() if not name.startswith("BOXWORT_")},
+        "DJANGO_SETTINGS_MODULE": "tests.services.settings",
+        "BOXWORT_DATA": str(data),
+        "BOXWORT_JOB_LEASE_SECONDS": "2",
+        "BOXWORT_JOB_SWEEP_SECONDS": "1",
+        **changes,
+    }
+
+    def play(module: str, scene: str) -> dict[str, Any]:
+        played = subprocess.run(
+            [sys.executable, "-m", "tests.services.bench.play", module, scene],
+            cwd=TREE,
+            env=environment,
+            capture_output=True,
+            text=True,
+            timeout=120,
+            check=False,
+        )
+        assert played.stdout, played.stderr
+        return json.loads(played.stdout.splitlines()[-1])
+
+    return play

@@ -1,0 +1,74 @@
+"""The demonstration runs from an empty folder to a verified ledger, and doubles nothing."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import openpyxl
+import pypdf
+import pytest
+
+TREE = Path(__file__).parents[2]
+COUNTS = """
+from inventory.models import Lot, Posting
+from planning.models import Batch, Demand, Proposal, Run
+from recipes.models import Kit, Recipe
+from inventory.models import Item
+models = (Item, Lot, Posting, Recipe, Kit, Demand, Run, Batch, Proposal)
+print({model.__name__: model.objects.count() for model in models})
+"""
+
+
+def manage(data: Path, *words: str) -> str:
+    environment = {
+        **{name: value for name, value in os.environ.items() if not name.startswith("BOXWORT_")},
+        "BOXWORT_DATA": str(data),
+    }
+    done = subprocess.run(
+        [sys.executable, "manage.py", *words],
+        cwd=TREE,
+        env=environment,
+        capture_output=True,
+        text=True,
+        timeout=240,
+        check=False,
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+    return done.stdout
+
+
+@pytest.fixture(scope="module")
+def told(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
+    data = tmp_path_factory.mktemp("demo")
+    return data, manage(data, "demo", "--no-serve", "--out", str(data / "papers"))
+
+
+def test_the_demonstration_proposes_accepts_packs_and_verifies(told: tuple[Path, str]):
+    _data, words = told
+    assert "MAG-26-01 was tested again" in words
+    assert words.count("Accepted.") == 2
+    assert "24 of 24 kits of Lantern Hill American IPA" in words
+    assert "Every balance and every reservation agrees with the moves." in words
+
+
+def test_the_papers_it_writes_can_be_opened(told: tuple[Path, str]):
+    papers = told[0] / "papers"
+    book = openpyxl.load_workbook(papers / "purchase-list.xlsx")
+    assert len(book.sheetnames) > 5
+    (weigh_sheet,) = papers.glob("weigh-sheet-*-01.pdf")
+    text = pypdf.PdfReader(weigh_sheet).pages[0].extract_text().replace("\xa0", " ")
+    assert "37.5 g" in text
+    assert "MAG-26-01" in text
+    assert len(list(papers.glob("instructions-*.pdf"))) == 2
+
+
+def test_a_second_run_doubles_nothing(told: tuple[Path, str]):
+    data, _words = told
+    before = manage(data, "shell", "-v", "0", "-c", COUNTS)
+    again = manage(data, "demo", "--no-serve", "--out", str(data / "papers"))
+    assert "24 of 24 kits" in again
+    assert manage(data, "shell", "-v", "0", "-c", COUNTS) == before
+    assert "agrees with the moves" in manage(data, "verify_stock")
