@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from boxwort.jobs.queries import JobRow, job_row
-from planning.jobs import IMPORT_WORKBOOK
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,10 +43,13 @@ class ImportRow:
     problems: tuple[ProblemRow, ...]
 
 
-def import_row(job_id: int) -> ImportRow | None:
-    """Return the import done by a job, or nothing where that job is none (one statement)."""
+def import_row(job_id: int, *, name: str) -> ImportRow | None:
+    """Return the import done by a job, or nothing where no job of that name has the number.
+
+    One statement; ``name`` is the name that imports are asked under.
+    """
     job = job_row(job_id)
-    if job is None or job.name != IMPORT_WORKBOOK.name:
+    if job is None or job.name != name:
         return None
     return ImportRow(
         job=job,

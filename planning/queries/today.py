@@ -48,10 +48,20 @@ class LateLine:
 
 @dataclass(frozen=True, kw_only=True)
 class YeastToday:
-    """A yeast lot that no longer gives a coming run its full pitch."""
+    """The best lot that a kit of an open run can be pitched from."""
 
     lot: YeastLotRow
     run: YeastRunRow
+
+    @property
+    def serves(self) -> bool:
+        """Whether it gives every kit its full pitch."""
+        return self.run.verdict is Verdict.SERVES and self.run.enough
+
+    @property
+    def rank(self) -> tuple[bool, float]:
+        """What makes one lot better than another."""
+        return self.serves, self.run.pitched
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -118,15 +128,14 @@ def _runs(near: list[RunRow], plan: PurchasePlan, on: date) -> tuple[RunToday, .
 
 
 def _weak_yeasts(on: date) -> tuple[YeastToday, ...]:
-    """Return usable lots that fall below target by a run's pitch day, the nearest run first."""
-    weak = [
-        YeastToday(lot=lot, run=run)
-        for lot in yeast_rows(on)
-        if lot.status is LotStatus.RELEASED and not lot.expired
-        for run in lot.runs
-        if run.verdict is not Verdict.SERVES
-    ]
-    return tuple(sorted(weak, key=lambda row: (row.run.pack_on, row.lot.code)))
+    """Return the kits of open runs that no lot serves in full, each with its best lot."""
+    best: dict[tuple[date, str, str], YeastToday] = {}
+    for lot in yeast_rows(on):
+        for run in lot.runs if lot.status is LotStatus.RELEASED and not lot.expired else ():
+            asked = (run.pack_on, run.run_code, run.kit_code)
+            row = YeastToday(lot=lot, run=run)
+            best[asked] = max(best.get(asked, row), row, key=lambda row: row.rank)
+    return tuple(row for _, row in sorted(best.items()) if not row.serves)
 
 
 def _failed_jobs() -> tuple[JobRow, ...]:

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from django.db import transaction
@@ -167,12 +167,14 @@ def shift_for(content: bytes, on: date) -> int:
     """
     reading = workbook_read(content, FORMS)
     standing = dict(Lot.objects.values_list("code", "received_on"))
-    for row in reading.sound("Lots"):
-        if row["code"] in standing:
-            return (standing[row["code"]] - row["received_on"]).days
-    for row in reading.sound(plan.ABOUT.name):
-        return (on - row["dates_as_of"]).days // 7 * 7
-    return 0
+    came: list[timedelta] = [
+        standing[row["code"]] - row["received_on"]
+        for row in reading.sound("Lots")
+        if row["code"] in standing
+    ]
+    if came:
+        return came[0].days
+    return (on - plan.dated_as_of(reading, on)).days // 7 * 7
 
 
 def _written(by: User, checked: CheckedWorkbook) -> dict[str, Any]:

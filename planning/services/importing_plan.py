@@ -57,9 +57,8 @@ FORMS = (ABOUT, DEMAND, ON_ORDER)
 
 def dated_as_of(reading: Reading, today: date) -> date:
     """Return the day the workbook describes: what it says, or today where it says nothing."""
-    for row in reading.sound(ABOUT.name):
-        return min(today, row["dates_as_of"])
-    return today
+    days: list[date] = [row["dates_as_of"] for row in reading.sound(ABOUT.name)]
+    return min([today, *days])
 
 
 def check_plan(reading: Reading, books: Catalogue, today: date) -> None:

@@ -24,6 +24,7 @@ from planning.models import (
 )
 from planning.queries.batches import current_allocations, troubles
 from planning.services.reserving import give_batch_back
+from planning.services.sheets import void_sheet
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -153,6 +154,7 @@ def undo_packing(*, by: User, batch: Batch, expected: int, reason: str, key: str
     posting = batch.conversion.postings.filter(reverses__isnull=True).get()
     reverse_posting(by=by, posting=posting, key=key, reason=reason)
     batch.allocations.filter(current=True).update(current=False)
+    void_sheet(by=by, batch=batch, reason=reason)
     change_version(
         by=by,
         thing=batch,

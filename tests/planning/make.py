@@ -13,7 +13,8 @@ from inventory.models import AnalysisKind, Item, Lot, LotStatus, Place, PostingK
 from inventory.services.analyses import record_analysis
 from inventory.services.catalogue import write_place
 from inventory.services.lots import receive_lot
-from planning.models import Proposal, ProposalState, Run
+from planning.models import Batch, Proposal, ProposalState, Run
+from planning.services.packing import Packed, pack_batch, start_packing
 from planning.services.reserving import reserve_run
 from planning.services.runs import KitsAsked, plan_run
 from planning.tasks import rebalance
@@ -114,3 +115,23 @@ def do_jobs() -> int:
 
 def open_proposals() -> list[Proposal]:
     return list(Proposal.objects.filter(state=ProposalState.OPEN).order_by("pk"))
+
+
+def packing(kits: int = 10) -> tuple[Store, Run, Batch]:
+    """Return a store with a run that is being packed, and its one batch."""
+    made = store()
+    run = made.reserved(kits)
+    start_packing(by=made.by, run=run, expected=run.version)
+    return made, run, Batch.objects.select_related("run_line__run", "run_line__kit__item").get()
+
+
+def pack(made: Store, batch: Batch, kits: int = 10, used: dict[int, int] | None = None) -> Lot:
+    return pack_batch(
+        by=made.by,
+        batch=batch,
+        expected=batch.version,
+        packed=Packed(kits=kits, used=used or {}),
+        place=made.shelf,
+        on=PACK_ON,
+        key=f"pack {batch.code}",
+    )

@@ -51,7 +51,7 @@ def test_the_demonstration_proposes_accepts_packs_and_verifies(told: tuple[Path,
     assert "MAG-26-01 was tested again" in words
     assert words.count("Accepted.") == 2
     assert "24 of 24 kits of Lantern Hill American IPA" in words
-    assert "Every balance and every reservation agrees with the moves." in words
+    assert "Everything agrees with the moves." in words
 
 
 def test_the_papers_it_writes_can_be_opened(told: tuple[Path, str]):

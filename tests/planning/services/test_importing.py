@@ -2,127 +2,36 @@
 
 from __future__ import annotations
 
-import csv
-from collections.abc import Callable
 from datetime import date, timedelta
 from pathlib import Path
-from typing import Any
 
 import pytest
-from django.apps import apps
 from django.conf import LazySettings
 
 from boxwort.accounts.models import History, SiteSettings
 from boxwort.jobs.models import Job, JobState
 from boxwort.quantities import MG_PER_KG
-from inventory.models import (
-    Analysis,
-    AnalysisKind,
-    HopSpec,
-    Item,
-    Lot,
-    LotStatus,
-    PlaceTemperature,
-    Supplier,
-)
-from inventory.queries.verify import stock_differences
+from inventory.models import Analysis, HopSpec, Item, Lot, LotStatus, PlaceTemperature, Supplier
 from inventory.services.lots import count_lot, release_lot
 from planning.models import Demand, PurchaseLine
-from planning.services.importing import (
-    ImportResult,
-    import_workbook,
-    shift_for,
-    workbook_problems,
-)
+from planning.services.importing import shift_for
 from planning.services.uploads import ask_import
 from planning.tasks import import_workbook as import_task
 from recipes.models import Kit, Revision, RevisionState
-from recipes.queries.figures import figures_of
 from recipes.services.recipes import start_revision
 from tests.make import key, refused, user
-from tests.planning.workbooks import AS_OF, FERNHOLLOW, Sheets, small, xlsx
-from tests.reference.published import rows
+from tests.planning.workbooks import (
+    AS_OF,
+    everything,
+    extra,
+    imported,
+    outcomes,
+    problems,
+    small,
+    xlsx,
+)
 
 pytestmark = pytest.mark.django_db
-STYLES = FERNHOLLOW.with_name("style_statistics.csv")
-
-
-def imported(sheets: Sheets | bytes, **how: Any) -> ImportResult:
-    content = sheets if isinstance(sheets, bytes) else xlsx(sheets)
-    wanted = {"by": user(), "name": "stock.xlsx", "key": key(), **how}
-    return import_workbook(content=content, **wanted)
-
-
-def problems(sheets: Sheets) -> list[dict[str, Any]]:
-    return workbook_problems(by=user(), content=xlsx(sheets), name="stock.xlsx")
-
-
-def everything() -> dict[str, int]:
-    """Count the rows of every table but those that say what was asked and done."""
-    told = {"history", "request", "job"}
-    return {
-        model._meta.label: model._default_manager.count()
-        for model in apps.get_models()
-        if model._meta.model_name not in told
-    }
-
-
-def outcomes(result: ImportResult, outcome: str) -> dict[str, int]:
-    counts = {sheet: count.as_json()[outcome] for sheet, count in result.counts.items()}
-    return {sheet: number for sheet, number in counts.items() if number}
-
-
-def test_the_demo_producer_is_imported_whole_and_its_ledger_verifies() -> None:
-    result = imported(FERNHOLLOW.read_bytes())
-    new = outcomes(result, "new")
-    assert new["Recipes"] >= 8
-    assert new["Kits"] >= 14
-    assert new["Items"] >= 60
-    assert new["Lots"] >= 80
-    days = Demand.objects.values_list("wanted_on", flat=True)
-    assert len({day - timedelta(days=day.weekday()) for day in days}) == 12
-    assert stock_differences() == []
-    assert not Kit.objects.filter(offered=False).exists()
-    assert set(Lot.objects.values_list("status", flat=True)) == {
-        LotStatus.RELEASED,
-        LotStatus.QUARANTINE,
-        LotStatus.ON_HOLD,
-    }
-    assert set(outcomes(imported(FERNHOLLOW.read_bytes()), "unchanged")) == set(result.counts)
-
-
-def test_the_demo_beers_are_of_their_style_and_its_twins_are_the_same_beer() -> None:
-    imported(FERNHOLLOW.read_bytes())
-    with STYLES.open(encoding="utf-8", newline="") as file:
-        styles = list(csv.DictReader(file))
-    offered = Revision.objects.filter(state=RevisionState.OFFERED)
-    for revision in offered.select_related("recipe"):
-        style = next(row for row in styles if row["name"].startswith(revision.recipe.style))
-        beers = [figures_of(method) for method in revision.methods.all()]
-        for beer in beers:
-            for name in ("og", "fg", "ibu", "srm", "abv"):
-                value = round(getattr(beer, name).value, 4)
-                limits = float(style[f"{name}_min"]), float(style[f"{name}_max"])
-                assert limits[0] <= value <= limits[1], (revision.recipe.name, name, value)
-        first, second = beers
-        assert abs(first.og.value - second.og.value) <= 0.002
-        assert abs(first.fg.value - second.fg.value) <= 0.002
-        assert abs(first.ibu.value - second.ibu.value) <= 2
-        assert abs(first.abv.value - second.abv.value) <= 0.3
-        assert abs(first.srm.value - second.srm.value) <= max(2, 0.1 * first.srm.value)
-
-
-def test_the_demo_hops_have_the_alpha_acid_that_their_growers_publish() -> None:
-    """Ranges read in the sources that the table names, mark S."""
-    imported(FERNHOLLOW.read_bytes())
-    published = {f"{row['variety']} pellets": row for row in rows("hop_keeping")}
-    fresh = Analysis.objects.filter(kind=AnalysisKind.ALPHA, method="certificate")
-    known = fresh.filter(lot__item__name__in=published).select_related("lot__item")
-    assert len(known) >= 8
-    for analysis in known:
-        row = published[analysis.lot.item.name]
-        alpha = round(analysis.value * 100, 6)
-        assert float(row["alpha_min"]) <= alpha <= float(row["alpha_max"]), analysis.lot.code
 
 
 def test_every_sheet_reaches_its_books() -> None:
@@ -250,111 +159,6 @@ def test_rows_of_earlier_workbooks_may_be_named() -> None:
     more["Analyses"][0]["Value"] = 8.5
     (problem,) = problems(more)
     assert (problem["cell"], "supersedes" in problem["remedy"]) == ("C2", True)
-
-
-def extra(sheet: str, **row: Any) -> Callable[[Sheets], None]:
-    """Return a change: the first row of a sheet once more, with other values."""
-
-    def change(sheets: Sheets) -> None:
-        sheets[sheet].append({**sheets[sheet][0], **row})
-
-    return change
-
-
-def first(sheet: str, **row: Any) -> Callable[[Sheets], None]:
-    def change(sheets: Sheets) -> None:
-        sheets[sheet][0].update(row)
-
-    return change
-
-
-BAD: dict[str, tuple[Callable[[Sheets], None], str, int]] = {
-    "a second producer": (extra("About"), "About", 3),
-    "a day that has not come": (first("About", **{"Dates as of": date(2999, 1, 7)}), "About", 2),
-    "a kind nobody packs": (first("Items", Kind="Grane"), "Items", 2),
-    "an item without its specification": (extra("Items", Code="RYE"), "Items", 7),
-    "safety stock in a foreign unit": (
-        first("Items", **{"Safety stock": 5, "Safety stock unit": "each"}),
-        "Items",
-        2,
-    ),
-    "a specification of nothing": (extra("Malts", Item="HOP"), "Malts", 3),
-    "an impossible alpha": (first("Hops", **{"Planning alpha (%)": 140}), "Hops", 2),
-    "a yeast without a dose": (first("Yeasts", **{"Dose (g/hL)": None}), "Items", 4),
-    "a code with spaces": (extra("Suppliers", Code="THE FARM"), "Suppliers", 3),
-    "an offer from nobody": (extra("Offers", Supplier="MILL"), "Offers", 3),
-    "a price without an offer": (extra("Price breaks", Pack=10), "Price breaks", 3),
-    "a place too hot to keep stock": (first("Places", **{"Temperature (°C)": 90}), "Places", 2),
-    "a lot of nothing known": (extra("Lots", Code="X-1", Item="RYE"), "Lots", 4),
-    "a lot in a foreign unit": (extra("Lots", Code="X-1", Unit="each"), "Lots", 4),
-    "a lot received tomorrow": (extra("Lots", Code="X-1", Received=date(2026, 3, 3)), "Lots", 4),
-    "a lot packaged after it came": (
-        extra("Lots", Code="X-1", Packaged=date(2026, 2, 3)),
-        "Lots",
-        4,
-    ),
-    "a hold reason on a released lot": (
-        extra("Lots", Code="X-1", **{"Status reason": "It smells."}),
-        "Lots",
-        4,
-    ),
-    "a lot named twice": (extra("Lots"), "Lots", 4),
-    "alpha in degrees": (first("Analyses", Unit="°L"), "Analyses", 2),
-    "alpha of a malt": (extra("Analyses", Lot="MALT-1"), "Analyses", 3),
-    "a recipe without a method": (extra("Recipes", Code="DARK"), "Recipes", 3),
-    "a boil that gains water": (first("Methods", **{"After the boil (L)": 30}), "Recipes", 2),
-    "a line of a method nobody wrote": (extra("Lines", Method="Extract"), "Lines", 4),
-    "grain in the kettle": (first("Lines", Use="Flame out"), "Recipes", 2),
-    "a hop for a yeast": (extra("Yeast options", Item="HOP"), "Recipes", 2),
-    "a kit of no recipe": (first("Kits", Recipe="DARK"), "Kits", 2),
-    "a kit that is no kit": (extra("Kits", Item="BOX"), "Kits", 3),
-    "a part of no kit": (extra("Kit parts", Kit="BOX"), "Kit parts", 3),
-    "half a kit": (first("Demand", Kits=0.5), "Demand", 2),
-    "demand told twice for a week": (extra("Demand", Week=date(2026, 3, 10)), "Demand", 3),
-    "an order due before it was placed": (first("On order", Due=date(2026, 2, 1)), "On order", 2),
-    "two suppliers of one order": (
-        extra("On order", Item="HOP", Supplier="MILL"),
-        "On order",
-        3,
-    ),
-    "a sheet nobody knows": (lambda sheets: sheets.update(Lotz=[{"A": 1}]), "Lotz", 0),
-    "a column nobody knows": (first("Items", Colour="brown"), "Items", 1),
-}
-
-
-@pytest.mark.parametrize("what", BAD)
-def test_a_bad_row_is_named_and_nothing_is_left_behind(what: str) -> None:
-    change, sheet, row = BAD[what]
-    sheets = small()
-    change(sheets)
-    user()
-    before, written = everything(), History.objects.count()
-    with refused("workbook-has-problems") as caught:
-        imported(sheets)
-    found = caught.value.details["problems"]
-    assert (sheet, row) in [(problem["sheet"], problem["row"]) for problem in found], found
-    assert all(problem["what"] and problem["remedy"] for problem in found)
-    assert everything() == before
-    assert History.objects.count() == written
-
-
-def test_all_bad_rows_are_named_at_once_and_each_once() -> None:
-    sheets = small()
-    first("Hops", **{"Planning alpha (%)": 140})(sheets)  # found when reading
-    extra("Lots", Code="X-1", Item="RYE")(sheets)  # found when the sheets are put together
-    extra("Lots", Code="X-2", Packaged=date(2026, 2, 3))(sheets)  # found by the stock room
-    first("On order", Due=date(2026, 2, 1))(sheets)  # found by planning
-    found = [(problem["sheet"], problem["row"]) for problem in problems(sheets)]
-    assert found == [("Hops", 2), ("Lots", 4), ("Lots", 5), ("On order", 2)]
-
-
-def test_every_obstacle_to_offering_is_named() -> None:
-    sheets = small()
-    first("Methods", **{"Boil (min)": 30})(sheets)
-    sheets["Lines"][1]["Role"] = "Hold weight"
-    whats = [problem["what"] for problem in problems(sheets) if problem["sheet"] == "Recipes"]
-    assert any("absorbs" in what for what in whats)
-    assert any("boils 60 minutes" in what for what in whats)
 
 
 def test_checking_changes_nothing() -> None:

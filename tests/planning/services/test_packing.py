@@ -6,30 +6,11 @@ from boxwort.errors import Refusal
 from inventory.models import Lot, LotStock, Move
 from inventory.services.lots import hold_lot
 from planning.models import Batch, RunState
-from planning.services.packing import Packed, close_run, pack_batch, start_packing, undo_packing
+from planning.services.packing import close_run, undo_packing
 from planning.services.reserving import cancel_run
-from tests.planning.make import PACK_ON, do_jobs, store
+from tests.planning.make import PACK_ON, do_jobs, pack, packing, store
 
 pytestmark = pytest.mark.django_db
-
-
-def packing(kits: int = 10):
-    made = store()
-    run = made.reserved(kits)
-    start_packing(by=made.by, run=run, expected=run.version)
-    return made, run, Batch.objects.select_related("run_line__run", "run_line__kit__item").get()
-
-
-def pack(made, batch, kits: int = 10, used: dict[int, int] | None = None) -> Lot:
-    return pack_batch(
-        by=made.by,
-        batch=batch,
-        expected=batch.version,
-        packed=Packed(kits=kits, used=used or {}),
-        place=made.shelf,
-        on=PACK_ON,
-        key=f"pack {batch.code}",
-    )
 
 
 def test_packing_uses_what_was_reserved_and_makes_the_lot_of_finished_kits():

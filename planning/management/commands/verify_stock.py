@@ -1,0 +1,34 @@
+"""Work the ledger and the batches out again and say what differs."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from inventory.queries.verify import stock_check
+from planning.queries.verify import batch_check
+
+
+class Command(BaseCommand):
+    """``manage.py verify_stock``: exit code 0 when everything agrees, 1 when anything differs."""
+
+    help = (
+        "Work out every balance, total and reservation again from the moves alone, check the "
+        "rules of the ledger and its guards, and that each batch, its sheets and its moves agree. "
+        "Says in plain words what differs. Changes nothing. Exit code 1 if anything differs."
+    )
+
+    def handle(self, *_: Any, **__: Any) -> None:
+        """Print what was checked and each difference."""
+        stock, batches = stock_check(), batch_check()
+        checked = (*stock.checked, ("batches", batches.batches), ("sheets", batches.sheets))
+        counted = ", ".join(f"{count:,} {thing}" for thing, count in checked)
+        self.stdout.write(f"Checked {counted}.")
+        differences = [*stock.differences, *batches.differences]
+        for difference in differences:
+            self.stdout.write(f"- {difference}")
+        if differences:
+            msg = f"{len(differences)} differences found."
+            raise CommandError(msg)
+        self.stdout.write("Everything agrees with the moves.")
