@@ -32,8 +32,8 @@ of its reference; where the target asks for that, the result holds it at the lim
 The spread is one standard deviation: the alpha of each lot errs once for all its additions, the
 scale (``division / sqrt 12``) once a weighing; the formula's own error is left out.
 
-A worked example. A kit was written for 20 g of Fern Gold at 60 minutes (5.0 % alpha, 24 IBU per
-gram of alpha acid: 24 IBU) and 15 g of Hollow Fuggle at 15 minutes (4.0 %, 12 IBU per gram:
+A worked example. A kit was written for 20 g of Magnum at 60 minutes (5.0 % alpha, 24 IBU per
+gram of alpha acid: 24 IBU) and 15 g of Perle at 15 minutes (4.0 %, 12 IBU per gram:
 7.2 IBU). Its target is 31.2 IBU.
 
 >>> from datetime import date
@@ -44,17 +44,17 @@ gram of alpha acid: 24 IBU) and 15 g of Hollow Fuggle at 15 minutes (4.0 %, 12 I
 >>> def additions(gold_alpha):
 ...     return [
 ...         HopLine(
-...             line="60", item="gold", name="Fern Gold at 60 min", role=HopRole.ABSORB,
+...             line="60", item="gold", name="Magnum at 60 min", role=HopRole.ABSORB,
 ...             reference_mg=20_000, reference_alpha=0.050, ibu_per_gram=24.0, alpha=gold_alpha,
 ...         ),
 ...         HopLine(
-...             line="15", item="fuggle", name="Hollow Fuggle at 15 min",
+...             line="15", item="perle", name="Perle at 15 min",
 ...             role=HopRole.HOLD_WEIGHT, reference_mg=15_000, reference_alpha=0.040,
 ...             ibu_per_gram=12.0, alpha=0.040,
 ...         ),
 ...     ]
 
-A lot of Fern Gold at 5.6 % needs 20 x 5.0 / 5.6 = 17.857 g, 17.9 g on a pouch resolution of
+A lot of Magnum at 5.6 % needs 20 x 5.0 / 5.6 = 17.857 g, 17.9 g on a pouch resolution of
 0.1 g. Unchanged, the kit would have come out at 34.08 IBU.
 
 >>> result = balance(target_ibu=31.2, lines=additions(0.056), resolution_mg=100)
@@ -76,8 +76,8 @@ what it takes is subtracted in whole milligrams before the next is begun: no lot
 Lots whose balanced weight may not be packed are passed over. The minimum gives way only where
 kits would otherwise be lost.
 
-Forty kits, 600 g of Fern Gold at 5.0 % that expires first and 400 g at 5.6 %; of Hollow Fuggle
-one lot that holds them all. No single lot of Fern Gold holds 40 kits, the pair does: 30 kits at
+Forty kits, 600 g of Magnum at 5.0 % that expires first and 400 g at 5.6 %; of Perle
+one lot that holds them all. No single lot of Magnum holds 40 kits, the pair does: 30 kits at
 20.0 g, then ten at 17.9 g.
 
 >>> lots = {
@@ -87,7 +87,7 @@ one lot that holds them all. No single lot of Fern Gold holds 40 kits, the pair 
 ...         BoundLot(lot=2, code="FG-2", available=400_000, alpha=0.056,
 ...                  last_day=date(2026, 3, 1)),
 ...     ],
-...     "fuggle": [BoundLot(lot=3, code="HF-1", available=900_000, alpha=0.040)],
+...     "perle": [BoundLot(lot=3, code="HF-1", available=900_000, alpha=0.040)],
 ... }
 >>> result = allot(
 ...     kits=40, hop_lines=additions(0.050), bound_items={}, lots_by_item=lots,

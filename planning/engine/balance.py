@@ -22,7 +22,7 @@ class HopLine:
     Attributes
     ----------
     line: the key of the recipe line.
-    name: what people call it ("Fern Gold at 60 min").
+    name: what people call it ("Magnum at 60 min").
     role: what the addition does when its lot's alpha differs from the reference.
     reference_mg, reference_alpha: the frozen weight, and the alpha share it was written for.
     ibu_per_gram: IBU that one gram of pure alpha acid gives in this addition and volume, so that

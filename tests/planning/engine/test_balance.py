@@ -16,7 +16,7 @@ from recipes.brewing.roles import HopRole
 
 BITTERING = HopLine(
     line="60",
-    name="Fern Gold at 60 min",
+    name="Magnum at 60 min",
     role=HopRole.ABSORB,
     reference_mg=20_000,
     reference_alpha=0.05,
@@ -25,7 +25,7 @@ BITTERING = HopLine(
 )
 AROMA = HopLine(
     line="15",
-    name="Hollow Fuggle at 15 min",
+    name="Perle at 15 min",
     role=HopRole.HOLD_WEIGHT,
     reference_mg=15_000,
     reference_alpha=0.04,
@@ -189,7 +189,7 @@ def test_a_lot_too_weak_is_held_at_the_limit_and_named():
     (limit,) = result.limits
     assert (limit.line, limit.lot) == ("60", "FG-7")
     assert limit.what == (
-        "Fern Gold at 60 min would need 50.0 g at 2.0% alpha acid, more than 2 times its "
+        "Magnum at 60 min would need 50.0 g at 2.0% alpha acid, more than 2 times its "
         "reference of 20.0 g."
     )
     assert "more alpha acid" in limit.remedy
@@ -200,7 +200,7 @@ def test_nothing_is_left_beside_aroma_that_is_too_strong():
 
     assert result.weights["60"] == 0
     (limit,) = result.limits
-    assert "nothing is left for Fern Gold at 60 min" in limit.what
+    assert "nothing is left for Magnum at 60 min" in limit.what
     assert limit.what in " ".join(result.working.notes)
 
 
@@ -231,7 +231,7 @@ def test_working_adds_up_and_survives_storage():
 
 @pytest.mark.parametrize("alpha", [0.0, -0.01, 1.0, 5.0])
 def test_alpha_that_is_no_share_is_refused(alpha):
-    with pytest.raises(ValueError, match="Fern Gold at 60 min: an alpha acid of"):
+    with pytest.raises(ValueError, match="Magnum at 60 min: an alpha acid of"):
         replace(BITTERING, alpha=alpha)
 
 
