@@ -2,6 +2,23 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from inventory.web import analyses, items, lots, postings, receiving, stock_acts, verdicts
+
+urlpatterns = [
+    path("lots/", lots.lot_list, name="lot-list"),
+    path("lots/new/", receiving.lot_new, name="lot-new"),
+    path("lots/named/<str:code>/", lots.lot_named, name="lot-named"),
+    path("lots/<int:lot_id>/", lots.lot_detail, name="lot-detail"),
+    path("lots/<int:lot_id>/analysis/", analyses.lot_analysis, name="lot-analysis"),
+    path("lots/<int:lot_id>/release/", verdicts.lot_release, name="lot-release"),
+    path("lots/<int:lot_id>/hold/", verdicts.lot_hold, name="lot-hold"),
+    path("lots/<int:lot_id>/reject/", verdicts.lot_reject, name="lot-reject"),
+    path("lots/<int:lot_id>/move/", stock_acts.lot_move, name="lot-move"),
+    path("lots/<int:lot_id>/count/", stock_acts.lot_count, name="lot-count"),
+    path("lots/<int:lot_id>/scrap/", stock_acts.lot_scrap, name="lot-scrap"),
+    path("postings/<int:posting_id>/reverse/", postings.posting_reverse, name="posting-reverse"),
+    path("items/", items.item_list, name="item-list"),
+    path("items/<int:item_id>/", items.item_detail, name="item-detail"),
+]

@@ -6,7 +6,6 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
 from django.db.models import F, Q, QuerySet
 from django.utils import timezone
@@ -124,24 +123,24 @@ def usable_lots(item_ids: Iterable[int], on: date) -> dict[int, list[UsableLot]]
             received_on__lte=on,
             stock__on_hand__gt=F("stock__reserved"),
         )
-        .annotate(
-            available=F("stock__on_hand") - F("stock__reserved"),
-            lot_id=F("id"),
-        )
+        .annotate(available=F("stock__on_hand") - F("stock__reserved"))
         .order_by(F("best_before_on").asc(nulls_last=True), "received_on", "id")
-        .values(
-            "item_id",
-            "lot_id",
-            "code",
-            "available",
-            "best_before_on",
-            "received_on",
-            "packaged_on",
+        .values_list(
+            "item_id", "id", "code", "available", "best_before_on", "received_on", "packaged_on"
         )
     )
     usable: dict[int, list[UsableLot]] = defaultdict(list)
-    for row in rows:
-        usable[row.pop("item_id")].append(UsableLot(**row))
+    for item_id, lot_id, code, available, best_before_on, received_on, packaged_on in rows:
+        usable[item_id].append(
+            UsableLot(
+                lot_id=lot_id,
+                code=code,
+                available=available,
+                best_before_on=best_before_on,
+                received_on=received_on,
+                packaged_on=packaged_on,
+            )
+        )
     return dict(usable)
 
 
@@ -184,13 +183,15 @@ def _rows(lots: QuerySet[Lot], on: date) -> list[LotRow]:
 
 
 def _held(lots: QuerySet[Lot]) -> dict[int, list[Held]]:
-    rows: Iterable[dict[str, Any]] = (
-        Balance.objects.filter(lot__in=lots.order_by(), holds_stock=True, quantity__gt=0)
-        .annotate(place_code=F("place__code"), place_name=F("place__name"))
-        .order_by("place__code")
-        .values("lot_id", "place_id", "place_code", "place_name", "quantity")
-    )
+    rows = Balance.objects.filter(lot__in=lots.order_by(), holds_stock=True, quantity__gt=0)
     held: dict[int, list[Held]] = defaultdict(list)
-    for row in rows:
-        held[row.pop("lot_id")].append(Held(**row))
+    for row in rows.select_related("place").order_by("place__code"):
+        held[row.lot_id].append(
+            Held(
+                place_id=row.place_id,
+                place_code=row.place.code,
+                place_name=row.place.name,
+                quantity=row.quantity,
+            )
+        )
     return held

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import BigIntegerField, Count, F, Sum
+from django.db.models import BigIntegerField, Count, Exists, OuterRef, Sum
 from django.db.models.functions import Cast
 
 from inventory.models import (
@@ -30,6 +30,7 @@ from inventory.models.guards import guards_missing, guards_owed
 from inventory.models.routes import ROUTES, USES
 
 Pair = tuple[int, int]
+_Path = tuple[int, int, int, int]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,7 +53,6 @@ class _Moved:
     posting: int
     kind: PostingKind
     occurred_on: date
-    reverses: int | None
     lot: int
     quantity: int
     start: int
@@ -113,7 +113,6 @@ def _moves() -> Iterator[_Moved]:
         "posting_id",
         "posting__kind",
         "posting__occurred_on",
-        "posting__reverses",
         "lot_id",
         "quantity",
         "from_place_id",
@@ -121,12 +120,11 @@ def _moves() -> Iterator[_Moved]:
         "to_place_id",
         "to_place__kind",
     )
-    for posting, kind, on, reverses, lot, quantity, start, start_kind, end, end_kind in rows:
+    for posting, kind, on, lot, quantity, start, start_kind, end, end_kind in rows.iterator():
         yield _Moved(
             posting=posting,
             kind=PostingKind(kind),
             occurred_on=on,
-            reverses=reverses,
             lot=lot,
             quantity=quantity,
             start=start,
@@ -241,18 +239,15 @@ def _total_differences(lots: dict[int, _Lot], replay: _Replay) -> Iterator[str]:
 
 def _reversal_differences() -> Iterator[str]:
     """Yield each reversal whose moves are not those of its posting, turned round."""
-    written: dict[int, Counter[tuple[int, int, int, int]]] = defaultdict(Counter)
-    rows = Move.objects.filter(posting__reversed_by__isnull=False)
-    for posting, *move in rows.values_list(
-        "posting_id", "lot_id", "quantity", "from_place_id", "to_place_id"
-    ):
-        written[posting][tuple(move)] += 1
-    turned: dict[int, Counter[tuple[int, int, int, int]]] = defaultdict(Counter)
-    rows = Move.objects.filter(posting__reverses__isnull=False)
-    for posting, *move in rows.values_list(
-        "posting__reverses", "lot_id", "quantity", "to_place_id", "from_place_id"
-    ):
-        turned[posting][tuple(move)] += 1
+    written: dict[int, Counter[_Path]] = defaultdict(Counter)
+    turned: dict[int, Counter[_Path]] = defaultdict(Counter)
+    moves = Move.objects.select_related("posting")
+    for move in moves.filter(posting__reversed_by__isnull=False).iterator():
+        path = (move.lot_id, move.quantity, move.from_place_id, move.to_place_id)
+        written[move.posting_id][path] += 1
+    for move in moves.filter(posting__reverses__isnull=False).iterator():
+        path = (move.lot_id, move.quantity, move.to_place_id, move.from_place_id)
+        turned[move.posting.reverses_id or 0][path] += 1
     for posting in sorted({*written, *turned}):
         if written[posting] != turned[posting]:
             yield f"The reversal of posting {posting} does not undo exactly what it moved."
@@ -266,6 +261,12 @@ def _conversion_differences() -> Iterator[str]:
     done = Conversion.objects.filter(state=ConversionState.DONE)
     for code in done.filter(output_lot__isnull=True).values_list("code", flat=True):
         yield f"Work {code} is done and made no lot."
-    made_by_others = done.exclude(output_lot__moves__posting__conversion=F("pk"))
-    for code in made_by_others.filter(output_lot__isnull=False).values_list("code", flat=True):
+    made = Move.objects.filter(
+        lot=OuterRef("output_lot"),
+        posting__conversion=OuterRef("pk"),
+        posting__kind=PostingKind.CONVERSION,
+        from_place__kind=PlaceKind.PRODUCTION,
+    )
+    strange = done.filter(~Exists(made), output_lot__isnull=False)
+    for code in strange.values_list("code", flat=True):
         yield f"Work {code} is done, and none of its postings made its lot."

@@ -69,9 +69,12 @@ class KitDetail:
     problem: str
 
 
-def kit_rows() -> list[KitRow]:
-    """Return every kit by code."""
-    return [_row(kit) for kit in _kits().order_by("item__code")]
+def kit_rows(*, recipe_code: str = "") -> list[KitRow]:
+    """Return every kit, or every kit of one recipe, by code; one statement."""
+    kits = _kits()
+    if recipe_code:
+        kits = kits.filter(method__revision__recipe__code=recipe_code)
+    return [_row(kit) for kit in kits.order_by("item__code")]
 
 
 def kit_detail(code: str) -> KitDetail:
