@@ -7,6 +7,7 @@ from django.urls import path
 from planning.web import (
     batches,
     imports,
+    lot_runs,
     proposals,
     purchases,
     run_acts,
@@ -41,6 +42,7 @@ urlpatterns = [
         sheets.instruction_sheet_paper,
         name="instruction-sheet-pdf",
     ),
+    path("lots/<int:lot_id>/runs/", lot_runs.lot_runs, name="lot-runs"),
     path("proposals/", proposals.proposal_list, name="proposal-list"),
     path("proposals/<int:proposal_id>/", proposals.proposal_detail, name="proposal-detail"),
     path("proposals/<int:proposal_id>/accept/", proposals.proposal_accept, name="proposal-accept"),

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from decimal import Decimal, InvalidOperation
+import re
+from decimal import Decimal
+from string import ascii_letters
 from typing import Any
 
 from django import forms
@@ -11,6 +13,8 @@ from django.core.exceptions import ValidationError
 from boxwort.quantities import Measure, amount_in, natural_unit, stocked, unit_named
 
 MOST = Decimal(10) ** 12
+#: A comma parts thousands and nothing else, so that 1,5 is refused and never read as fifteen.
+NUMBER = re.compile(r"(\d+|\d{1,3}(,\d{3})+)?(\.\d+)?(?<=\d)", re.ASCII)
 
 
 class AmountField(forms.CharField):
@@ -31,7 +35,7 @@ class AmountField(forms.CharField):
         text = super().to_python(value)
         if not text:
             return None
-        number = text.rstrip("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ ")
+        number = text.rstrip(f"{ascii_letters} ")
         symbol = text[len(number) :].strip() or self.unit
         return stocked(self._number(number), self._symbol(symbol))
 
@@ -40,20 +44,17 @@ class AmountField(forms.CharField):
         return str(initial or "").strip() != str(data or "").strip()
 
     def _number(self, text: str) -> Decimal:
-        try:
-            number = Decimal(text.replace(",", ""))
-        except InvalidOperation:
-            number = Decimal("NaN")
-        if not number.is_finite() or not 0 <= number < MOST:
-            msg = f"Write a number of {self.unit}, such as 12.5, that is not below zero."
+        if not NUMBER.fullmatch(text) or Decimal(text.replace(",", "")) >= MOST:
+            msg = f"Write a number of {self.unit}, such as 12.5 or 1,250, that is not below zero."
             raise ValidationError(msg, code="not-an-amount")
-        return number
+        return Decimal(text.replace(",", ""))
 
     def _symbol(self, text: str) -> str:
         try:
             unit = unit_named(text)
         except ValueError as unknown:
-            raise ValidationError(str(unknown).capitalize() + ".", code="unknown-unit") from unknown
+            msg = f"{unknown}."
+            raise ValidationError(msg, code="unknown-unit") from unknown
         if unit.measure is not self.measure:
             msg = f"This is kept by {self.measure.value}, and {unit.symbol} does not measure that."
             raise ValidationError(msg, code="unit-of-another-measure")

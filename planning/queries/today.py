@@ -14,6 +14,7 @@ from planning.queries.batches import Trouble, troubles
 from planning.queries.proposals import ProposalRow, proposal_rows
 from planning.queries.purchasing import PurchasePlan, PurchaseRow, UnofferedRow, purchase_plan
 from planning.queries.runs import RunRow, run_rows
+from planning.queries.stuck import stuck_batches
 from planning.queries.yeast import Verdict, YeastLotRow, YeastRunRow, yeast_rows
 
 DAYS_AHEAD = 7
@@ -24,18 +25,20 @@ NEWEST_JOBS = 200
 class RunToday:
     """A run of the coming days, and what stands in its way.
 
-    ``missing`` names the items that must still be bought for it.
+    ``missing`` names the items that must still be bought for it, ``stuck`` says which of its
+    batches need other weights and could get none.
     """
 
     run: RunRow
     late: bool
     troubles: tuple[Trouble, ...]
+    stuck: tuple[str, ...]
     missing: tuple[str, ...]
 
     @property
     def clear(self) -> bool:
         """Whether nothing stands in its way."""
-        return not (self.troubles or self.missing or self.run.proposals)
+        return not (self.troubles or self.stuck or self.missing or self.run.proposals)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -115,12 +118,18 @@ def _runs(near: list[RunRow], plan: PurchasePlan, on: date) -> tuple[RunToday, .
     wrong: dict[int, list[Trouble]] = {}
     for trouble in troubles(batches):
         wrong.setdefault(run_of[trouble.batch_id], []).append(trouble)
+    stuck: dict[int, list[str]] = {}
+    told = stuck_batches(batch.code for batch in batches)
+    for batch in batches:
+        if batch.code in told:
+            stuck.setdefault(batch.run_line.run_id, []).append(told[batch.code])
     missing = {run.run_code: tuple(item.item_name for item, _ in run.items) for run in plan.runs}
     return tuple(
         RunToday(
             run=run,
             late=run.pack_on < on,
             troubles=tuple(wrong.get(run.id, ())),
+            stuck=tuple(stuck.get(run.id, ())),
             missing=missing.get(run.code, ()),
         )
         for run in near

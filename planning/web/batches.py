@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from http import HTTPStatus
 from typing import Any
 
 from django import forms
@@ -17,6 +18,7 @@ from boxwort.errors import Refusal
 from boxwort.quantities import Measure
 from boxwort.roles import Right
 from boxwort.web.amounts import AmountField, typed_amount
+from boxwort.web.days import DayInput
 from boxwort.web.doors import SignedInRequest, answered, onward, page
 from boxwort.web.keys import key_of
 from boxwort.web.refusals import status_of
@@ -25,9 +27,6 @@ from planning.models import Batch
 from planning.queries.runs import AllocationRow, BatchRow, batch_rows
 from planning.services.packing import Packed, pack_batch, undo_packing
 from planning.web.run_acts import ActForm
-from planning.web.run_forms import DayInput
-
-UNUSABLE = 422
 
 
 @dataclass(frozen=True)
@@ -56,7 +55,7 @@ class PackForm(forms.Form):
     def __init__(self, batch: BatchRow, system: str, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.batch = batch
-        self.initial |= {
+        self.initial = {
             "kits": batch.kits,
             "packed_on": timezone.localdate(),
             "version": batch.version,
@@ -109,7 +108,7 @@ def batch_pack(request: SignedInRequest, batch_id: int) -> HttpResponse:
         return _form(request, batch, PackForm(row, request.user.units))
     form = PackForm(row, request.user.units, request.POST)
     if not form.is_valid():
-        return _form(request, batch, form, status=UNUSABLE)
+        return _form(request, batch, form, status=HTTPStatus.UNPROCESSABLE_ENTITY)
     try:
         answered(request, _payload(form), lambda: _packed(request, batch, form))
     except Refusal as refusal:
@@ -138,7 +137,13 @@ def batch_undo(request: SignedInRequest, batch_id: int) -> HttpResponse:
         }
         return render(request, "planning/confirm.html", context)
     form = ActForm(request.POST)
-    asked = form.cleaned_data if form.is_valid() else {"version": 0, "reason": ""}
+    asked: dict[str, Any] = form.cleaned_data if form.is_valid() else {"version": 0, "reason": ""}
+    if not asked["reason"]:
+        raise Refusal(
+            "reason-missing",
+            f"Nothing says why the packing of batch {batch.code} is undone.",
+            "Write the reason; it stays with the ledger.",
+        )
 
     def work() -> dict[str, Any]:
         undo_packing(
@@ -192,7 +197,7 @@ def _payload(form: PackForm) -> dict[str, Any]:
 
 
 def _form(
-    request: SignedInRequest, batch: Batch, form: PackForm, status: int = 200
+    request: SignedInRequest, batch: Batch, form: PackForm, status: int = HTTPStatus.OK
 ) -> HttpResponse:
     context = {"form": form, "batch": form.batch, "run": batch.run_line.run}
     return render(request, "planning/batch_pack.html", context, status=status)

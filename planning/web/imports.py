@@ -12,6 +12,7 @@ from boxwort.jobs.models import JobState
 from boxwort.roles import Right
 from boxwort.sheets.opening import MOST_BYTES
 from boxwort.web.doors import SignedInRequest, answered, onward, page
+from planning.jobs import IMPORT_WORKBOOK
 from planning.queries.imports import import_row
 from planning.services.importing import FORMS
 from planning.services.uploads import ask_import, digest_of
@@ -65,7 +66,7 @@ def _shown(request: SignedInRequest, form: WorkbookForm, status: int = 200) -> H
 
 
 def _import(job_id: int) -> dict[str, Any]:
-    row = import_row(job_id)
+    row = import_row(job_id, name=IMPORT_WORKBOOK.name)
     if row is None:
         raise Http404
     return {"import": row, "job": row.job, "live": row.job.state in LIVE}

@@ -9,21 +9,13 @@ from typing import Any
 
 from django import forms
 
+from boxwort.web.days import DayInput
 from inventory.models import Item
 from planning.models import Run, RunLine
 from planning.queries.kit_choices import KitChoice
 from planning.services.runs import KitsAsked
 
 MOST_KITS = 100_000
-
-
-class DayInput(forms.DateInput):
-    """A date box that the browser helps with."""
-
-    input_type = "date"
-
-    def __init__(self) -> None:
-        super().__init__(format="%Y-%m-%d")
 
 
 @dataclass(frozen=True)

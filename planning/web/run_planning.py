@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from http import HTTPStatus
 from typing import Any
 
 from django.contrib import messages
@@ -19,8 +20,6 @@ from planning.queries.kit_choices import KitChoice, kit_choices
 from planning.queries.previews import RunPreview, asked_preview
 from planning.services.runs import change_run, plan_run
 from planning.web.run_forms import RunForm, form_of, new_form
-
-UNUSABLE = 422
 
 
 @page(Right.PLAN_RUN, methods=("GET", "POST"))
@@ -72,11 +71,11 @@ def run_preview(request: SignedInRequest) -> HttpResponse:
     choices = _choices_for(run) if run else kit_choices(timezone.localdate())
     form = RunForm(choices, request.POST)
     preview = asked_preview(form.lines(), form.cleaned_data["pack_on"]) if form.is_valid() else None
+    status = HTTPStatus.OK if preview else HTTPStatus.UNPROCESSABLE_ENTITY
     if request.htmx:
-        status = 200 if preview else UNUSABLE
         context = {"preview": preview, "form": form}
         return render(request, "planning/_preview.html", context, status=status)
-    return _shown(request, form, run=run, preview=preview)
+    return _shown(request, form, run=run, preview=preview, status=status)
 
 
 def _choices_for(run: Run) -> list[KitChoice]:
@@ -98,7 +97,7 @@ def _written(
 ) -> HttpResponse:
     """Do what the form asks and go to the run; a refusal is shown above what was typed."""
     if not form.is_valid():
-        return _shown(request, form, run=run, status=UNUSABLE)
+        return _shown(request, form, run=run, status=HTTPStatus.UNPROCESSABLE_ENTITY)
     try:
         done = answered(request, _payload(form), lambda: {"run": work(form).pk})
     except Refusal as refusal:
@@ -119,9 +118,7 @@ def _shown(
     *,
     run: Run | None = None,
     preview: RunPreview | None = None,
-    status: int = 200,
+    status: int = HTTPStatus.OK,
 ) -> HttpResponse:
-    if form.is_bound and not form.is_valid():
-        status = max(status, UNUSABLE)
     context = {"form": form, "run": run, "preview": preview}
     return render(request, "planning/run_form.html", context, status=status)

@@ -13,6 +13,7 @@ from planning.models import BatchState, Run, RunState
 from planning.queries.previews import run_preview
 from planning.queries.runs import run_detail as run_in_detail
 from planning.queries.runs import run_rows
+from planning.queries.stuck import stuck_batches
 
 
 @page(Right.READ)
@@ -29,10 +30,12 @@ def run_detail(request: SignedInRequest, run_id: int) -> HttpResponse:
     """Show a run with its batches, or with its plan while nothing is reserved."""
     run = run_in_detail(run_id)
     states = {batch.state for batch in run.batches}
+    waiting = [batch.code for batch in run.batches if batch.state == BatchState.RESERVED]
     context = {
         "run": run,
         "standing": [batch for batch in run.batches if batch.state != BatchState.CANCELLED],
         "past": [batch for batch in run.batches if batch.state == BatchState.CANCELLED],
+        "stuck": list(stuck_batches(waiting).values()),
         "planned": run.state == RunState.PLANNED,
         "holds_stock": run.state in (RunState.RESERVED, RunState.PACKING),
         "is_over": run.state in (RunState.CLOSED, RunState.CANCELLED),

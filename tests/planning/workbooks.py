@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from copy import deepcopy
 from datetime import date
 from pathlib import Path
 from typing import Any
 
+from django.apps import apps
 from openpyxl import Workbook
+
+from planning.services.importing import ImportResult, import_workbook, workbook_problems
+from tests.make import key, user
 
 FERNHOLLOW = Path(__file__).resolve().parents[2] / "fixtures" / "fernhollow.xlsx"
 AS_OF = date(2026, 3, 2)
@@ -82,3 +86,49 @@ def xlsx(sheets: Mapping[str, Sequence[Mapping[str, Any]]]) -> bytes:
     file = io.BytesIO()
     book.save(file)
     return file.getvalue()
+
+
+def imported(sheets: Sheets | bytes, **how: Any) -> ImportResult:
+    """Import sheets, or a whole workbook, as the owner and under a key of its own."""
+    content = sheets if isinstance(sheets, bytes) else xlsx(sheets)
+    wanted = {"by": user(), "name": "stock.xlsx", "key": key(), **how}
+    return import_workbook(content=content, **wanted)
+
+
+def problems(sheets: Sheets) -> list[dict[str, Any]]:
+    """Return what the sheets would be refused for."""
+    return workbook_problems(by=user(), content=xlsx(sheets), name="stock.xlsx")
+
+
+def everything() -> dict[str, int]:
+    """Count the rows of every table but those that say what was asked and done."""
+    told = {"history", "request", "job"}
+    return {
+        model._meta.label: model._default_manager.count()
+        for model in apps.get_models()
+        if model._meta.model_name not in told
+    }
+
+
+def outcomes(result: ImportResult, outcome: str) -> dict[str, int]:
+    """Return the sheets of which any rows had an outcome, and how many."""
+    counts = {sheet: count.as_json()[outcome] for sheet, count in result.counts.items()}
+    return {sheet: number for sheet, number in counts.items() if number}
+
+
+def extra(sheet: str, **row: Any) -> Callable[[Sheets], None]:
+    """Return a change: the first row of a sheet once more, with other values."""
+
+    def change(sheets: Sheets) -> None:
+        sheets[sheet].append({**sheets[sheet][0], **row})
+
+    return change
+
+
+def first(sheet: str, **row: Any) -> Callable[[Sheets], None]:
+    """Return a change: other values in the first row of a sheet."""
+
+    def change(sheets: Sheets) -> None:
+        sheets[sheet][0].update(row)
+
+    return change

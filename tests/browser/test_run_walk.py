@@ -1,0 +1,152 @@
+"""A planner plans, reserves, decides a proposal and packs, in a browser."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from django.urls import reverse
+
+from planning.models import Batch, BatchState, Run, RunState
+from tests.planning.make import PACK_ON, TODAY, Store, do_jobs, planner, store
+
+if TYPE_CHECKING:  # without playwright these tests are skipped, not broken
+    from playwright.sync_api import Page
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+PASSWORD = "a long enough word"
+SERIOUS = {"serious", "critical"}
+READ = ("run-list", "proposal-list", "purchase-list", "demand-list", "yeast-list", "today")
+
+
+@dataclass
+class Visitor:
+    """Somebody at the browser; every page they come to is looked at for barriers."""
+
+    page: Page
+    site: str
+
+    def go(self, name: str, *args: object) -> None:
+        self.page.goto(f"{self.site}{reverse(name, args=args)}")
+        self.looked_at()
+
+    def press(self, button: str) -> None:
+        """Press a button or link and wait for the page it leads to."""
+        with self.page.expect_navigation():
+            self.page.locator(button).press("Enter")
+        self.looked_at()
+
+    def looked_at(self) -> None:
+        """Find no serious barrier on the page, and nothing wider than the window."""
+        from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]
+
+        self.page.wait_for_load_state("networkidle")
+        found = [
+            (rule["id"], [node["html"] for node in rule["nodes"]])
+            for rule in Axe().run(self.page).response["violations"]
+            if rule["impact"] in SERIOUS
+        ]
+        assert found == [], self.page.url
+        root = self.page.evaluate(
+            "[document.documentElement.scrollWidth, document.documentElement.clientWidth]"
+        )
+        assert root[0] <= root[1], self.page.url
+
+    def sees(self, text: str) -> None:
+        assert text in self.page.locator("body").inner_text()
+
+
+@pytest.fixture
+def house(monkeypatch: pytest.MonkeyPatch) -> Store:
+    monkeypatch.setattr("django.utils.timezone.localdate", lambda *_, **__: TODAY)
+    person = planner()
+    person.set_password(PASSWORD)
+    person.save()
+    return store()
+
+
+@pytest.fixture
+def visitor(house: Store, page: Page, live_server: Any) -> Visitor:
+    page.goto(f"{live_server.url}{reverse('sign-in')}")
+    page.get_by_label("Username").fill(house.by.username)
+    page.get_by_label("Password").fill(PASSWORD)
+    arrived = Visitor(page=page, site=live_server.url)
+    arrived.press("main button")
+    return arrived
+
+
+def planned(house: Store, visitor: Visitor) -> Run:
+    visitor.sees("Nothing waits for a decision")
+    visitor.go("run-new")
+    visitor.page.get_by_label("Pack on").fill(PACK_ON.isoformat())
+    visitor.page.get_by_label("Kits of Kit-Pale").fill("10")
+    visitor.page.locator("#check-stock").click()
+    visitor.page.get_by_text("Everything is in stock").wait_for()
+    visitor.press("#save-run")
+    visitor.page.get_by_text("Bitterness after balancing").wait_for()
+    visitor.looked_at()
+    return Run.objects.get()
+
+
+def reserved(house: Store, visitor: Visitor, run: Run) -> Batch:
+    visitor.press("#reserve-run")
+    visitor.sees("its sheets are issued")
+    batch: Batch = run.lines.get().batches.get()
+    visitor.press(f"#sheet-of-{batch.pk}")
+    visitor.sees("Over-priming bursts bottles")
+    return batch
+
+
+def reweighed(house: Store, visitor: Visitor, run: Run, batch: Batch) -> None:
+    house.analysed(batch.allocations.get(lot__code="BITTER-A").lot, 0.07)
+    do_jobs()
+    visitor.go("run-detail", run.pk)
+    visitor.press(f"#proposal-of-{batch.pk}")
+    visitor.page.get_by_text("Bitterness after balancing").click()
+    visitor.looked_at()
+    visitor.press("#accept-proposal")
+    visitor.sees("Sheet 2")
+    visitor.go("sheet-detail", batch.sheets.get(number=1).pk)
+    visitor.sees("Do not weigh by this sheet")
+
+
+def packed(visitor: Visitor, run: Run, batch: Batch) -> None:
+    visitor.go("run-detail", run.pk)
+    visitor.press("#start-packing")
+    visitor.press(f"#pack-{batch.pk}")
+    visitor.press("#record-packing")
+    visitor.sees("10 packed of 10")
+    visitor.press("#close-run")
+    visitor.press("#confirm")
+    visitor.sees("is closed")
+
+
+def test_a_planner_plans_reserves_decides_and_packs(house: Store, visitor: Visitor) -> None:
+    run = planned(house, visitor)
+    batch = reserved(house, visitor, run)
+    reweighed(house, visitor, run, batch)
+    packed(visitor, run, batch)
+    run.refresh_from_db()
+    batch.refresh_from_db()
+    assert (run.state, batch.state) == (RunState.CLOSED, BatchState.PACKED)
+
+
+def test_what_is_refused_is_said_and_what_was_typed_stays(house: Store, visitor: Visitor) -> None:
+    run = house.plan(1000)
+    visitor.go("run-detail", run.pk)
+    visitor.page.locator("#reserve-run").click()
+    visitor.page.get_by_text("Possible now").wait_for()
+    visitor.looked_at()
+    run.refresh_from_db()
+    assert run.state == RunState.PLANNED
+
+
+def test_the_pages_that_are_read_hold_no_barrier(house: Store, visitor: Visitor) -> None:
+    house.lot(house.goods.ale_yeast, 40, code="ALE-1", received_on=TODAY, packaged_on=TODAY)
+    house.plan(200)
+    run = house.reserved(10)
+    for name in READ:
+        visitor.go(name)
+    for name in ("run-give-back", "run-cancel", "run-detail"):
+        visitor.go(name, run.pk)
