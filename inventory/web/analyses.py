@@ -12,9 +12,9 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 
 from boxwort.errors import Refusal
+from boxwort.figures import on_date
 from boxwort.roles import Right
 from boxwort.web.doors import SignedInRequest, onward, page
-from boxwort.web.figures import on_date
 from boxwort.web.submitting import submitted
 from inventory.models import Analysis, AnalysisKind, ItemKind, Lot
 from inventory.models.analyses import ANALYSIS_UNITS

@@ -9,9 +9,9 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
+from boxwort import figures
 from boxwort.accounts.models import User
 from boxwort.quantities import UNITS, Measure, read_naturally
-from boxwort.web import figures
 from boxwort.web.amounts import AmountField
 from boxwort.web.days import DayInput
 from inventory.models import Place

@@ -11,7 +11,7 @@ from dataclasses import asdict, dataclass
 from itertools import groupby
 from typing import Any
 
-from boxwort.web import figures
+from boxwort import figures
 from inventory.models import ItemKind
 from planning.documents.wording import Content, amount
 from recipes.brewing.roles import MethodKind, Use

@@ -11,8 +11,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
+from boxwort import figures
 from boxwort.quantities import Measure
-from boxwort.web import figures
 from inventory.models import ItemKind
 from planning.documents.brew_day import BEFORE, CAUTIONS, brew_steps
 from planning.documents.printing import Paper, printed

@@ -12,6 +12,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from openpyxl.styles import Border, Font, Side
 from openpyxl.worksheet.worksheet import Worksheet
 
+from boxwort.figures import on_date
 from boxwort.quantities import UNITS, amount_in, natural_unit, read_naturally
 from boxwort.sheets.writing import (
     DATE_FORMAT,
@@ -31,7 +32,6 @@ from boxwort.sheets.writing import (
     sheet_name,
     workbook_bytes,
 )
-from boxwort.web.figures import on_date
 from planning.queries.purchasing import PurchasePlan, PurchaseRow, SupplierPlan, UnofferedRow
 
 MONEY_FORMAT = "#,##0.00"

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
+from boxwort import figures
 from boxwort.quantities import Measure, natural_unit, read_naturally, shown
-from boxwort.web import figures
 from inventory.models import ItemKind
 from recipes.brewing.roles import Use
 

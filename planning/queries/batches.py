@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.utils import timezone
+
+from boxwort.figures import on_date
 from inventory.models import Ending, LotStatus
 from planning.models import Allocation, Batch, BatchState
 
@@ -35,8 +38,9 @@ def troubles(batches: Iterable[Batch]) -> list[Trouble]:
     """Return what stands in the way of packing these batches.
 
     A reservation lost to a count or rejection, a lot on hold, in quarantine again or rejected,
-    or one that will have expired by the pack date.
+    or one that will have expired by the pack date, or has by today where that date is gone.
     """
+    today = timezone.localdate()
     waiting = {batch.pk: batch for batch in batches if batch.state == BatchState.RESERVED}
     found: list[Trouble] = []
     for row in current_allocations(waiting):
@@ -47,8 +51,8 @@ def troubles(batches: Iterable[Batch]) -> list[Trouble]:
             what = "is no longer reserved: a count or a rejection took it"
         elif row.lot.status != LotStatus.RELEASED:
             what = f"is {row.lot.get_status_display().lower()}"
-        elif best_before is not None and best_before < pack_on:
-            what = f"expires on {best_before}, before the run is packed"
+        elif best_before is not None and best_before < max(pack_on, today):
+            what = f"expires on {on_date(best_before)}, before the run is packed"
         if what:
             found.append(
                 Trouble(

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from boxwort.quantities import Measure
+from inventory.queries.hops import hop_lives
 from planning.engine.allotment import Allotment, BatchCut, allot
 from planning.engine.balance import Balance
 from planning.engine.lots import drawn
@@ -87,6 +88,13 @@ class RunPlan:
     shortages: tuple[ShortRow, ...]
 
     @property
+    def taken(self) -> tuple[Taken, ...]:
+        """Everything that its batches take."""
+        return tuple(
+            row for line in self.lines for batch in line.batches for row in batch.taken
+        )
+
+    @property
     def complete(self) -> bool:
         """Whether every kit of every line has its lots."""
         return not self.shortages and all(line.possible == line.kits for line in self.lines)
@@ -115,6 +123,21 @@ class _Shortages:
 def run_plan(run: Run) -> RunPlan:
     """Return how a run would be cut into batches from today's stock, and what it lacks."""
     return lines_plan(list(run.lines.select_related("kit__item").order_by("position")), run.pack_on)
+
+
+def outdated_lots(plan: RunPlan, pack_on: date) -> set[int]:
+    """Return the hop lots whose alpha acid on brew day is no longer what the plan weighed for."""
+    lives = hop_lives(row.lot_id for row in plan.taken if row.alpha is not None)
+    pouch = house().pouch
+    return {
+        row.lot_id
+        for line in plan.lines
+        for batch in line.batches
+        for row in batch.taken
+        if row.alpha is not None
+        and row.alpha
+        != lives.on(row.lot_id, pack_on=pack_on, brew_on=batch.brew_on, pouch=pouch).alpha
+    }
 
 
 def lines_plan(run_lines: list[RunLine], pack_on: date) -> RunPlan:

@@ -12,10 +12,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from inventory.queries.offers import OfferRow, offers_for
-
 from boxwort.accounts.queries import site_settings
+from boxwort.figures import on_date
 from boxwort.quantities import Measure, read_naturally
+from inventory.queries.offers import OfferRow, offers_for
 from planning.engine.purchase import PackOffer, PackOrder, pack_order
 from planning.queries.requirements import (
     MissingRow,
@@ -271,7 +271,7 @@ def _advice(
         yield f"{name} delivers in {lead_days} days, in time: order it there."
     if runs and not in_time:
         listed = ", ".join(runs)
-        yield f"Ask for faster delivery, or move {listed} to {arrives_on.isoformat()} or later."
+        yield f"Ask for faster delivery, or move {listed} to {on_date(arrives_on)} or later."
 
 
 def _unoffered(item: RequirementRow) -> UnofferedRow:

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from django.db.models import F, Q
+from django.utils import timezone
 
 from boxwort.accounts.services import fingerprint
 from boxwort.quantities import Measure, read_naturally
@@ -31,6 +32,7 @@ from planning.queries.supply import (
     house,
     kit_needs,
     known_stock,
+    weighing_day,
 )
 from recipes.queries.bills import BillRow, bill_of
 
@@ -51,9 +53,10 @@ class Change:
 
     @property
     def changes_something(self) -> bool:
-        """Whether a lot or a weight differs from today's sheet."""
+        """Whether a lot or a weight differs from today's sheet, or a reservation was lost."""
         return any(
-            row["old_lot"] != row["new_lot"] or row["old"] != row["new"] for row in self.rows
+            row["lost"] or row["old_lot"] != row["new_lot"] or row["old"] != row["new"]
+            for row in self.rows
         )
 
     @property
@@ -76,12 +79,13 @@ def kits_touched(*, lot_id: int) -> list[int]:
 def kits_in_trouble(*, item_id: int) -> list[int]:
     """Return the kits with a reserved batch whose lot of an item cannot be used as it stands.
 
-    Its reservation was lost, the lot is not released, or it expires before the pack date.
+    Its reservation was lost, the lot is not released, or it expires before it can be packed.
     """
     trouble = (
         Q(reservation__ending=Ending.LOST)
         | ~Q(lot__status=LotStatus.RELEASED)
         | Q(lot__best_before_on__lt=F("batch__run_line__run__pack_on"))
+        | Q(lot__best_before_on__lt=timezone.localdate())
     )
     return _kits_of(trouble & Q(lot__item_id=item_id))
 
@@ -143,7 +147,7 @@ def _stock_beside(
 ) -> Stock:
     """Return the usable stock, with what the batch holds of good lots counted as its own."""
     item_ids = {row.item_id for row in needs.rows}
-    lots = usable_lots(sorted(item_ids), batch.run_line.run.pack_on)
+    lots = usable_lots(sorted(item_ids), weighing_day(batch.run_line.run.pack_on))
     for row in held:
         if row.pk in bad:
             continue
@@ -198,7 +202,7 @@ def _bound_rows(
                 cut.balance,
             )
             for draw in cut.draws
-            if draw.quantity
+            if draw.quantity or rows[draw.line].key in by_key
         ],
         cut.balance,
         "",
@@ -222,7 +226,9 @@ def _in_one_batch(
         resolution_mg=rules.resolution_mg,
         minimum_kits=batch.kits,
         overage=needs.overage,
-        current_mg={key: row.per_kit for key, row in by_key.items() if row.bill_line.role},
+        current_mg={
+            row.key: by_key[row.key].per_kit if row.key in by_key else 0 for row in needs.hops
+        },
         division_mg=rules.division_mg,
     )
 
@@ -240,7 +246,8 @@ def _bound_row(
         "old_lot": own.lot.code if own else "",
         "new_lot_id": draw.lot,
         "new_lot": code,
-        "old": own.per_kit if own else None,
+        "lost": own is not None and own.reservation.ended_at is not None,
+        "old": own.per_kit if own else 0,
         "new": draw.per_kit,
         "quantity": draw.quantity,
         "old_alpha": own.alpha if own else None,
@@ -276,6 +283,7 @@ def _divisible_rows(
                 "old_lot": ", ".join(allocation.lot.code for allocation in own),
                 "new_lot_id": lot_id,
                 "new_lot": codes[lot_id],
+                "lost": any(allocation.reservation.ended_at for allocation in own),
                 "old": row.packed,
                 "new": row.packed,
                 "quantity": quantity,

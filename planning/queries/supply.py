@@ -11,6 +11,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
+from django.utils import timezone
+
 from boxwort.accounts.queries import site_settings
 from inventory.queries.hops import HopLives, LotAlpha, Pouch, hop_lives
 from inventory.queries.lots import UsableLot, usable_lots
@@ -113,10 +115,15 @@ class Stock:
         ]
 
 
-def stock_for(needs: Iterable[KitNeeds], on: date) -> Stock:
+def stock_for(needs: Iterable[KitNeeds], pack_on: date) -> Stock:
     """Return the released, unexpired, unreserved lots of everything these kits take."""
     items = {row.item_id for need in needs for row in need.rows}
-    return known_stock(usable_lots(sorted(items), on))
+    return known_stock(usable_lots(sorted(items), weighing_day(pack_on)))
+
+
+def weighing_day(pack_on: date) -> date:
+    """Return the earliest day on which lots can be taken: a run that is late is packed today."""
+    return max(pack_on, timezone.localdate())
 
 
 def known_stock(lots: Mapping[int, Sequence[UsableLot]]) -> Stock:

@@ -90,6 +90,13 @@ def _sheet_differences(batch: Batch) -> Iterator[str]:
         return
     for sheet in standing:
         weights = {line["key"]: line["per_kit"] for line in sheet.content["lines"]}
+        allotted = {row.bill_line.key for row in batch.allocations.all()}
+        for line in sheet.content["lines"]:
+            if line["per_kit"] and line["key"] not in allotted and not line["at_dispatch"]:
+                yield (
+                    f"Sheet {sheet.number} of batch {batch.code} asks for {line['key']}, of which "
+                    "no lot is allotted."
+                )
         for row in batch.allocations.all():
             if weights.get(row.bill_line.key) != row.per_kit:
                 yield (

@@ -15,8 +15,9 @@ from enum import StrEnum
 
 from django.utils import timezone
 
+from boxwort.figures import on_date
 from boxwort.working import Working
-from inventory.models import ItemKind, Lot, LotStatus
+from inventory.models import ItemKind, Lot, LotStatus, YeastForm
 from inventory.queries.yeasts import LotViability, YeastLives, yeast_lives
 from planning.engine.pitching import last_day, packs_for, pitch, pitched_share
 from planning.models import RunLine, RunState
@@ -219,7 +220,8 @@ def _run_row(judge: _Judge, line: RunLine, option: KitBillLine) -> YeastRunRow:
         packs_to_target=needed,
         enough=needed is not None and needed * line.kits <= judge.lot.stock.on_hand,
         verdict=_verdict(reasons, below=below),
-        advice=" ".join(reasons) or (_starter(pitched, needed, option.packed) if below else ""),
+        advice=" ".join(reasons)
+        or (_more(alive.form, pitched, needed, option.packed) if below else ""),
         working=pitch(
             packs=option.packed, alive=alive.working, fill=alive.fill, asked=option.exact
         ),
@@ -264,19 +266,22 @@ def _refused(
     reasons = []
     if lot.status != LotStatus.RELEASED:
         reasons.append(f"The lot is {_STANDING[LotStatus(lot.status)]}.")
-    if _expired(lot, pack_on):
-        reasons.append(f"It expires on {lot.best_before_on}, before the run is packed.")
+    if lot.best_before_on is not None and lot.best_before_on < pack_on:
+        reasons.append(f"It expires on {on_date(lot.best_before_on)}, before the run is packed.")
     if pitched < alive.floor_share:
         reasons.append(
-            f"On {pitch_on} its packs give {pitched:.0%} of the pitch, below the floor of "
+            f"On {on_date(pitch_on)} its packs give {pitched:.0%} of the pitch, below the floor of "
             f"{alive.floor_share:.0%}: take a fresher lot."
         )
     return reasons
 
 
-def _starter(pitched: float, needed: int | None, packs: int) -> str:
-    more = "" if needed is None else f", or pack {needed} instead of {packs}"
-    return f"{pitched:.0%} of the pitch: advise a starter{more}."
+def _more(form: str, pitched: float, needed: int | None, packs: int) -> str:
+    """Return how to make up for a pitch below target; a starter is for liquid yeast."""
+    ways = ["advise a starter"] if form == YeastForm.LIQUID else []
+    if needed is not None:
+        ways.append(f"pack {needed} instead of {packs}")
+    return f"{pitched:.1%} of the pitch: {', or '.join(ways)}."
 
 
 def _expired(lot: Lot, day: date) -> bool:

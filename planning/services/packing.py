@@ -11,6 +11,7 @@ from boxwort.accounts.services import change_version, service
 from boxwort.errors import Refusal
 from boxwort.quantities import Measure, read_naturally
 from inventory.models import ItemKind, Lot, Place
+from inventory.services.balances import lock_lots
 from inventory.services.conversions import Output, Used, complete_conversion
 from inventory.services.ledger import reverse_posting
 from planning.models import (
@@ -23,6 +24,7 @@ from planning.models import (
     RunState,
 )
 from planning.queries.batches import current_allocations, troubles
+from planning.services.holding import hold_batch, hold_run
 from planning.services.reserving import give_batch_back
 from planning.services.sheets import void_sheet
 
@@ -42,6 +44,7 @@ class Packed:
 @service
 def start_packing(*, by: User, run: Run, expected: int) -> None:
     """Begin to pack a reserved run."""
+    hold_run(run)
     if run.state != RunState.RESERVED:
         raise Refusal(
             "run-not-reserved",
@@ -68,8 +71,10 @@ def pack_batch(
     Refusal: the run is not being packed, the batch is short or has a proposal to decide, more
         kits than the batch holds, or the ledger refuses (on hold, expired, not enough).
     """
-    _check_packable(batch, packed)
+    hold_batch(batch)
     rows = current_allocations([batch.pk])
+    lock_lots(row.lot_id for row in rows)
+    _check_packable(batch, packed, rows)
     used = {row.pk: _used(row, packed) for row in rows}
     lot = complete_conversion(
         by=by,
@@ -112,6 +117,7 @@ def close_run(*, by: User, run: Run, expected: int) -> None:
     ------
     Refusal: the run is not being packed, or nothing of it was packed (cancel it instead).
     """
+    hold_run(run)
     if run.state != RunState.PACKING:
         raise Refusal(
             "run-not-packing",
@@ -145,8 +151,15 @@ def undo_packing(*, by: User, batch: Batch, expected: int, reason: str, key: str
 
     Raises
     ------
-    Refusal: the batch is not packed, or its kits have moved on.
+    Refusal: no reason is given, the batch is not packed, or its kits have moved on.
     """
+    if not reason.strip():
+        raise Refusal(
+            "reason-missing",
+            f"Undoing the packing of batch {batch.code} needs a reason.",
+            "Write in a few words what went wrong; it stays with the ledger.",
+        )
+    hold_batch(batch)
     if batch.state != BatchState.PACKED:
         raise Refusal(
             "batch-not-packed", f"Batch {batch.code} is not packed.", "There is nothing to undo."
@@ -164,7 +177,7 @@ def undo_packing(*, by: User, batch: Batch, expected: int, reason: str, key: str
     )
 
 
-def _check_packable(batch: Batch, packed: Packed) -> None:
+def _check_packable(batch: Batch, packed: Packed, rows: list[Allocation]) -> None:
     run = batch.run_line.run
     if batch.state != BatchState.RESERVED or run.state != RunState.PACKING:
         raise Refusal(
@@ -178,6 +191,12 @@ def _check_packable(batch: Batch, packed: Packed) -> None:
             "kits-out-of-range",
             f"{packed.kits} kits were packed of a batch of {batch.kits}.",
             f"Write a number from 1 to {batch.kits}; more kits need a run of their own.",
+        )
+    if not packed.used.keys() <= {row.pk for row in rows}:
+        raise Refusal(
+            "used-of-another-batch",
+            f"Something was noted as used that is not allotted to batch {batch.code}.",
+            "Open the batch again, and write what each of its lots gave.",
         )
     if Proposal.objects.filter(batch=batch, state=ProposalState.OPEN).exists():
         raise Refusal(

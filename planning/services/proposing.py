@@ -13,7 +13,9 @@ from boxwort.errors import Refusal
 from boxwort.jobs.models import Job
 from boxwort.jobs.services import ask
 from inventory.models import Ending
+from inventory.services.balances import lock_lots
 from inventory.services.conversions import give_back
+from inventory.services.entries import REASON_LENGTH, check_text
 from planning.jobs import REBALANCE
 from planning.models import Batch, BatchState, Proposal, ProposalState, SheetRevision
 from planning.queries.batches import current_allocations
@@ -42,9 +44,20 @@ def write_proposals(*, by: User, changes: Sequence[Change], cause: str) -> dict[
     """Write what re-balancing found: at most one open proposal a batch, the newest.
 
     A proposal that stands already for the same change is left as it is; one for another change
-    goes out of date. A batch that moved on since it was read is left to the next job.
+    goes out of date. For a batch that moved on since it was read, another job is asked for: what
+    moved it may have been decided before the cause of this one was known.
     """
-    made = [proposal.pk for change in changes if (proposal := _write_proposal(by, change, cause))]
+    made: list[int] = []
+    behind: set[int] = set()
+    for change in changes:
+        batch = _held(change.batch_id)
+        if batch.state != BatchState.RESERVED:
+            continue
+        if batch.version != change.batch_version:
+            behind.add(batch.run_line.kit_id)
+        elif proposal := _write_proposal(by, batch, change, cause):
+            made.append(proposal.pk)
+    ask_rebalance(by=by, kit_ids=sorted(behind), cause=cause)
     return {
         "proposals": made,
         "batches": len(changes),
@@ -52,10 +65,14 @@ def write_proposals(*, by: User, changes: Sequence[Change], cause: str) -> dict[
     }
 
 
-def _write_proposal(by: User, change: Change, cause: str) -> Proposal | None:
-    batch = Batch.objects.select_for_update().get(pk=change.batch_id)
-    if batch.version != change.batch_version or batch.state != BatchState.RESERVED:
-        return None
+def _held(batch_id: int) -> Batch:
+    held = Batch.objects.select_for_update(of=("self",), no_key=True)
+    return held.select_related("run_line__run", "run_line__kit__item", "conversion").get(
+        pk=batch_id
+    )
+
+
+def _write_proposal(by: User, batch: Batch, change: Change, cause: str) -> Proposal | None:
     standing = Proposal.objects.filter(batch=batch, state=ProposalState.OPEN).first()
     mark = change.fingerprint
     if standing and standing.fingerprint == mark:
@@ -96,6 +113,7 @@ def accept_proposal(*, by: User, proposal: Proposal, note: str = "") -> SheetRev
         figures changed again; a weight outside its limits; not enough of a lot.
     """
     batch = _batch_to_decide(proposal)
+    _hold_lots(batch, proposal.rows)
     if proposal.limits:
         raise Refusal(
             "weight-outside-limits",
@@ -132,11 +150,7 @@ def refuse_proposal(*, by: User, proposal: Proposal, note: str = "") -> None:
 
 
 def _batch_to_decide(proposal: Proposal) -> Batch:
-    batch = (
-        Batch.objects.select_for_update(of=("self",))
-        .select_related("run_line__run", "run_line__kit__item", "conversion")
-        .get(pk=proposal.batch_id)
-    )
+    batch = _held(proposal.batch_id)
     proposal.refresh_from_db(fields=["state"])
     if proposal.state != ProposalState.OPEN:
         raise Refusal(
@@ -153,12 +167,19 @@ def _batch_to_decide(proposal: Proposal) -> Batch:
     return batch
 
 
+def _hold_lots(batch: Batch, rows: Sequence[Mapping[str, Any]]) -> None:
+    """Hold the lots of the old weights and of the new: an analysis comes before or after."""
+    held = batch.allocations.filter(current=True).values_list("lot_id", flat=True)
+    lock_lots({*held, *(row["new_lot_id"] for row in rows)})
+
+
 def _take_rows(by: User, batch: Batch, rows: Sequence[Mapping[str, Any]]) -> None:
     """Put the changed lines' reservations aside and reserve what the proposal says."""
     changed = {
         row["key"]
         for row in rows
-        if any(row[f"old{what}"] != row[f"new{what}"] for what in ("_lot", "", "_alpha"))
+        if row["lost"]
+        or any(row[f"old{what}"] != row[f"new{what}"] for what in ("_lot", "", "_alpha"))
     }
     held = [row for row in current_allocations([batch.pk]) if row.bill_line.key in changed]
     give_back(
@@ -182,13 +203,14 @@ def _take_rows(by: User, batch: Batch, rows: Sequence[Mapping[str, Any]]) -> Non
                 alpha=row["new_alpha"],
             )
             for row in rows
-            if row["key"] in changed
+            if row["key"] in changed and row["quantity"]
         ],
-        on=batch.run_line.run.pack_on,
+        needed_on=batch.run_line.run.pack_on,
     )
 
 
 def _decide(by: User, proposal: Proposal, state: ProposalState, note: str) -> None:
+    check_text(note, REASON_LENGTH, "The note")
     proposal.state = state
     proposal.decided_at = timezone.now()
     proposal.decided_by = by

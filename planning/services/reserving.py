@@ -6,51 +6,60 @@ from collections.abc import Sequence
 from datetime import date
 from functools import partial
 
+from django.utils import timezone
+
 from boxwort.accounts.models import User
 from boxwort.accounts.services import change_version, in_one_transaction, service
 from boxwort.errors import Refusal
 from boxwort.quantities import read_naturally
 from inventory.models import Conversion, ConversionKind
+from inventory.services.balances import lock_lots
 from inventory.services.conversions import (
     Want,
     cancel_conversion,
     open_conversion,
     reserve_lots,
 )
+from inventory.services.entries import REASON_LENGTH, check_text
 from planning.models import Allocation, Batch, BatchState, Proposal, ProposalState, Run, RunState
-from planning.queries.cuts import BatchPlan, LinePlan, RunPlan, Taken, run_plan
+from planning.queries.cuts import BatchPlan, LinePlan, RunPlan, Taken, outdated_lots, run_plan
+from planning.services.holding import hold_run, read_run
 from planning.services.sheets import issue_sheet, void_sheet
 
 _TRIES = 3
-_TAKEN_MEANWHILE = {"not-enough-available", "lot-not-released", "lot-expired"}
+_CHANGED_MEANWHILE = {
+    "not-enough-available",
+    "lot-not-released",
+    "lot-expired",
+    "lot-analysed-meanwhile",
+}
 
 
-def reserve_run(*, by: User, run: Run, expected: int) -> list[Batch]:
+def reserve_run(*, by: User, run: Run, expected: int, cut: RunPlan | None = None) -> list[Batch]:
     """Reserve everything a planned run packs, or nothing.
 
-    The cut is worked out before the transaction; the ledger refuses what another run took in
-    between, and the cut is then made again from what is left.
+    The cut is worked out before the transaction. What another run took in between, the ledger
+    refuses; weights for an alpha acid that is no longer the lot's are refused here; and the cut
+    is then made again. A caller that opens a transaction
+    of its own hands in a ``cut`` read before it, so that nothing is worked out inside.
 
     Raises
     ------
     Refusal: ``run-short`` with what, how much and how many kits are possible; or the run is not
         planned, or was changed by someone else.
     """
-    if run.state != RunState.PLANNED:
-        raise Refusal(
-            "run-not-planned",
-            f"Run {run.code} is {run.get_state_display().lower()}, not planned.",
-            "Only a planned run can be reserved.",
-        )
     for tried in range(1, _TRIES + 1):
-        plan = run_plan(run)
-        if not plan.complete:
-            raise _short(run, plan)
+        read_run(run)
+        _refuse_unplanned(run)
+        cut = cut or run_plan(run)
+        if not cut.complete:
+            raise _short(run, cut)
         try:
-            return in_one_transaction(partial(_reserve, by, run, expected, plan))
+            return in_one_transaction(partial(_reserve, by, run, expected, cut))
         except Refusal as refusal:
-            if refusal.code not in _TAKEN_MEANWHILE or tried == _TRIES:
+            if refusal.code not in _CHANGED_MEANWHILE or tried == _TRIES:
                 raise
+            cut = None
     raise AssertionError  # pragma: no cover - the loop returns or raises
 
 
@@ -62,6 +71,7 @@ def _reserve(by: User, run: Run, expected: int, plan: RunPlan) -> list[Batch]:
         action="reserve run",
         changes={"state": RunState.RESERVED},
     )
+    _hold_lots(plan, run.pack_on)
     number = Batch.objects.filter(run_line__run=run).count()
     batches: list[Batch] = []
     for line in plan.lines:
@@ -69,6 +79,28 @@ def _reserve(by: User, run: Run, expected: int, plan: RunPlan) -> list[Batch]:
             number += 1
             batches.append(_make_batch(by, run, line, batch_plan, number))
     return batches
+
+
+def _refuse_unplanned(run: Run) -> None:
+    if run.state != RunState.PLANNED:
+        raise Refusal(
+            "run-not-planned",
+            f"Run {run.code} is {run.get_state_display().lower()}, not planned.",
+            "Only a planned run can be reserved.",
+        )
+
+
+def _hold_lots(plan: RunPlan, pack_on: date) -> None:
+    """Hold every lot of the run at once, and see that each is what the weights were made for."""
+    lots = lock_lots(row.lot_id for row in plan.taken)
+    outdated = outdated_lots(plan, pack_on)
+    if outdated:
+        codes = ", ".join(lots[lot_id].code for lot_id in sorted(outdated))
+        raise Refusal(
+            "lot-analysed-meanwhile",
+            f"The alpha acid of {codes} changed while the weights were worked out.",
+            "Reserve the run again.",
+        )
 
 
 def _make_batch(by: User, run: Run, line: LinePlan, plan: BatchPlan, number: int) -> Batch:
@@ -82,20 +114,22 @@ def _make_batch(by: User, run: Run, line: LinePlan, plan: BatchPlan, number: int
         brew_on=plan.brew_on,
         conversion=conversion,
     )
-    allocate(by=by, batch=batch, conversion=conversion, taken=plan.taken, on=run.pack_on)
+    allocate(by=by, batch=batch, conversion=conversion, taken=plan.taken, needed_on=run.pack_on)
     issue_sheet(by=by, batch=batch, balance=plan.balance)
     return batch
 
 
 @service
 def allocate(
-    *, by: User, batch: Batch, conversion: Conversion, taken: Sequence[Taken], on: date
+    *, by: User, batch: Batch, conversion: Conversion, taken: Sequence[Taken], needed_on: date
 ) -> None:
     """Reserve lots for a batch and note what each line takes of which lot."""
     wants = [
-        Want(line=row.key, lot_id=row.lot_id, quantity=row.quantity, needed_on=on) for row in taken
+        Want(line=row.key, lot_id=row.lot_id, quantity=row.quantity, needed_on=needed_on)
+        for row in taken
     ]
-    reservations = reserve_lots(by=by, conversion=conversion, wants=wants, on=on)
+    today = timezone.localdate()
+    reservations = reserve_lots(by=by, conversion=conversion, wants=wants, on=today)
     Allocation.objects.bulk_create(
         Allocation(
             batch=batch,
@@ -113,6 +147,7 @@ def allocate(
 @service
 def give_run_back(*, by: User, run: Run, expected: int) -> None:
     """Take a reserved run back to plan: every reservation is given back, every sheet void."""
+    hold_run(run)
     _refuse_packed(run, "taken back to plan")
     if run.state not in (RunState.RESERVED, RunState.PACKING):
         raise Refusal(
@@ -138,6 +173,8 @@ def cancel_run(*, by: User, run: Run, expected: int, reason: str = "") -> None:
     ------
     Refusal: the run is over, or a batch of it was packed.
     """
+    check_text(reason, REASON_LENGTH, "The reason")
+    hold_run(run)
     if run.state in (RunState.CLOSED, RunState.CANCELLED):
         raise Refusal(
             "run-is-over",

@@ -6,12 +6,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from django.db import IntegrityError, transaction
+
 from boxwort.accounts.models import User
 from boxwort.accounts.services import change_version, service, write_history
 from boxwort.errors import Refusal
 from inventory.models import Item
+from inventory.services.entries import REASON_LENGTH, check_code, check_text
 from planning.models import Run, RunLine, RunState
+from planning.services.holding import hold_run
 from recipes.models import Kit, RevisionState
+
+CODE_LENGTH = 16
+"""A batch's code is its run's with a number, and it goes on a label."""
+_TRIES = 5
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,10 +41,12 @@ def plan_run(
 
     Raises
     ------
-    Refusal: no kits, a kit twice, a kit that is not offered, or a yeast it is not offered with.
+    Refusal: no kits, a kit twice, a kit that is not offered, or a yeast it is not offered with;
+        or a code that is taken or cannot go on a label.
     """
     _check_lines(lines)
-    run = Run.objects.create(code=code or _next_code(pack_on), pack_on=pack_on, note=note)
+    check_text(note, REASON_LENGTH, "The note")
+    run = _new_run(code, pack_on, note)
     _write_lines(run, lines)
     write_history(
         by=by,
@@ -55,6 +65,7 @@ def change_run(
     *, by: User, run: Run, expected: int, pack_on: date, lines: Sequence[KitsAsked], note: str = ""
 ) -> Run:
     """Change what a planned run packs and when; a reserved run is taken back to plan first."""
+    hold_run(run)
     if run.state != RunState.PLANNED:
         raise Refusal(
             "run-not-planned",
@@ -62,6 +73,7 @@ def change_run(
             "Give its stock back first; then it can be changed.",
         )
     _check_lines(lines)
+    check_text(note, REASON_LENGTH, "The note")
     change_version(
         by=by,
         thing=run,
@@ -69,16 +81,65 @@ def change_run(
         action="change run",
         changes={"pack_on": pack_on, "note": note},
     )
-    run.lines.all().delete()
+    _drop_lines(run, {line.kit.pk for line in lines})
     _write_lines(run, lines)
     return run
 
 
-def _write_lines(run: Run, lines: Sequence[KitsAsked]) -> None:
-    RunLine.objects.bulk_create(
-        RunLine(run=run, position=place, kit=line.kit, kits=line.kits, yeast=line.yeast)
-        for place, line in enumerate(lines, start=1)
+def _new_run(code: str, pack_on: date, note: str) -> Run:
+    """Write the row; of two people who plan the same day at once, one takes the next number."""
+    if code:
+        _check_run_code(code)
+    for tried in range(1, _TRIES + 1):
+        try:
+            with transaction.atomic():
+                named = code or _next_code(pack_on)
+                return Run.objects.create(code=named, pack_on=pack_on, note=note)
+        except IntegrityError:
+            if code or tried == _TRIES:
+                raise _code_taken(named) from None
+    raise AssertionError  # pragma: no cover - the loop returns or raises
+
+
+def _check_run_code(code: str) -> None:
+    check_code(code, "a run")
+    if len(code) > CODE_LENGTH:
+        raise Refusal(
+            "run-code-too-long",
+            f"The code {code} leaves no room for the number of a batch.",
+            f"Give the run a code of at most {CODE_LENGTH} characters.",
+        )
+
+
+def _code_taken(code: str) -> Refusal:
+    return Refusal(
+        "run-code-taken",
+        f"There is already a run {code}.",
+        "Give the new run a code of its own, or none: it is then named for its day.",
     )
+
+
+def _drop_lines(run: Run, kept: set[int]) -> None:
+    """Take out the kits that are no longer asked for; a line with a history of batches stays."""
+    dropped = run.lines.exclude(kit__in=kept)
+    reserved = dropped.filter(batches__isnull=False).select_related("kit__item").first()
+    if reserved:
+        raise Refusal(
+            "kit-had-batches",
+            f"Run {run.code} had batches of {reserved.kit.item.code} before it was taken back to "
+            "plan, and their record stays with it.",
+            "Cancel this run, and plan a new one without that kit.",
+        )
+    dropped.delete()
+
+
+def _write_lines(run: Run, lines: Sequence[KitsAsked]) -> None:
+    for place, line in enumerate(lines, start=1):
+        RunLine.objects.update_or_create(
+            run=run,
+            kit=line.kit,
+            defaults={"position": place, "kits": line.kits, "yeast": line.yeast},
+        )
 
 
 def _next_code(pack_on: date) -> str:

@@ -83,7 +83,7 @@ def _content(batch: Batch, balance: Balance, number: int) -> dict[str, Any]:
         "ferment_temperature_c": method.ferment_temperature_c,
         "steps": method.steps,
         "producer": site.producer,
-        "lines": [_line(row, taken.get(row.key, []), batch.kits) for row in bill],
+        "lines": [_line(row, taken.get(row.key, []), batch.kits, balance) for row in bill],
         "figures": _figures(kit.figures, balance),
         "allergens": kit_allergens(kit.pk),
         "yeast": (
@@ -101,8 +101,9 @@ def _scaled(volume: int, to: int, of: int) -> int:
     return (volume * to + of // 2) // of
 
 
-def _line(row: BillRow, taken: list[Allocation], kits: int) -> dict[str, Any]:
-    per_kit = taken[0].per_kit if taken else row.packed
+def _line(row: BillRow, taken: list[Allocation], kits: int, balance: Balance) -> dict[str, Any]:
+    """Return a line; a hop that the balance brought to nothing is allotted no lot."""
+    per_kit = taken[0].per_kit if taken else balance.weights.get(row.key, row.packed)
     return {
         "key": row.key,
         "item_code": row.item_code,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from django import forms
@@ -14,6 +15,7 @@ from django.urls import reverse
 from boxwort.roles import Right
 from boxwort.web.doors import SignedInRequest, answered, onward, page
 from planning.models import Run
+from planning.queries.cuts import run_plan
 from planning.services.packing import close_run, start_packing
 from planning.services.reserving import cancel_run, give_run_back, reserve_run
 
@@ -28,7 +30,9 @@ class ActForm(forms.Form):
 @page(Right.RESERVE_RUN, methods=("POST",))
 def run_reserve(request: SignedInRequest, run_id: int) -> HttpResponse:
     """Hold the stock for everything a run packs, or for nothing of it."""
-    return _acted(request, run_id, reserve_run, "is reserved; its sheets are issued")
+    cut = run_plan(get_object_or_404(Run, pk=run_id))
+    reserve = partial(reserve_run, cut=cut)
+    return _acted(request, run_id, reserve, "is reserved; its sheets are issued")
 
 
 @page(Right.PACK_RUN, methods=("POST",))

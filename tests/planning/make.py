@@ -23,6 +23,7 @@ from tests.recipes.make import Catalogue, catalogue, offered, offered_kit, pale_
 
 TODAY = date(2026, 3, 2)
 PACK_ON = TODAY + timedelta(days=7)
+LONG_GOOD_UNTIL = date(2099, 12, 31)  # some scenes play on the real day
 
 
 def planner(username: str = "pat") -> User:
@@ -51,7 +52,7 @@ class Store:
         code = code or f"{item.code}-{Lot.objects.count() + 1}"[:20]
         known = {
             "received_on": TODAY - timedelta(days=30),
-            "best_before_on": TODAY + timedelta(days=365),
+            "best_before_on": LONG_GOOD_UNTIL,
             "status": LotStatus.RELEASED,
             "kind": PostingKind.OPENING,
         } | facts

@@ -20,10 +20,10 @@ from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from boxwort import quantities
+from boxwort import figures, quantities
 from boxwort.quantities import Measure
 from boxwort.roles import Right
-from boxwort.web import figures, keys
+from boxwort.web import keys
 from boxwort.working import Working
 
 register = template.Library()

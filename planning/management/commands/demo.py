@@ -13,10 +13,10 @@ from django.utils import timezone
 
 from boxwort.accounts.one_time import make_one_time_link
 from boxwort.accounts.queries import house_user
+from boxwort.figures import money
 from boxwort.jobs.queries import job_row
 from boxwort.quantities import Measure, read_naturally, shown
 from boxwort.terminal import TradeCommand
-from boxwort.web.figures import money
 from planning.documents.papers import instruction_sheet_pdf, pick_list_pdf, weigh_sheet_pdf
 from planning.documents.purchase_list import purchase_list_xlsx
 from planning.management.story import HELD, NEW_ALPHA, RELEASED, RETESTED, Story, owner_of_the_demo

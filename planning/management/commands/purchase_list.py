@@ -10,8 +10,8 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
+from boxwort import figures
 from boxwort.quantities import read_naturally
-from boxwort.web import figures
 from planning.documents.purchase_list import purchase_list_xlsx
 from planning.queries.purchasing import PurchasePlan, PurchaseRow, SupplierPlan, purchase_plan
 

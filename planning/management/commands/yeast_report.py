@@ -9,7 +9,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandParser
 from django.utils import timezone
 
-from boxwort.web import figures
+from boxwort import figures
 from inventory.models import YeastForm
 from planning.queries.yeast import YeastKitRow, YeastLotRow, YeastRunRow, yeast_rows
 

@@ -12,8 +12,8 @@ from django import forms
 from django.template import Context, Template
 from django.utils import timezone
 
+from boxwort import figures
 from boxwort.accounts.models import User
-from boxwort.web import figures
 from boxwort.working import Term, Working
 
 BITTERNESS = Working(

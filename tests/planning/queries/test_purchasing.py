@@ -8,6 +8,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from boxwort.figures import on_date
 from boxwort.quantities import MG_PER_KG, Measure
 from inventory.models import ItemKind, LotStatus
 from inventory.services.catalogue import write_item, write_offer, write_supplier
@@ -85,7 +86,9 @@ def test_with_no_quicker_supplier_the_run_is_asked_to_wait():
     made, run = short_of_bittering()
     offer(made.goods.bittering, lead_days=10)
     line = only_line(purchase_plan(TODAY))
-    assert f"move {run.code} to {TODAY + timedelta(days=10)} or later" in " ".join(line.advice)
+    assert f"move {run.code} to {on_date(TODAY + timedelta(days=10))} or later" in " ".join(
+        line.advice
+    )
 
 
 def test_without_a_preferred_offer_the_cheapest_for_that_amount_is_taken():

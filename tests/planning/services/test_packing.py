@@ -10,7 +10,7 @@ from planning.services.packing import close_run, undo_packing
 from planning.services.reserving import cancel_run
 from tests.planning.make import PACK_ON, do_jobs, pack, packing, store
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today_stands_still")]
 
 
 def test_packing_uses_what_was_reserved_and_makes_the_lot_of_finished_kits():

@@ -12,7 +12,7 @@ from planning.services.proposing import accept_proposal, refuse_proposal
 from planning.tasks import rebalance
 from tests.planning.make import PACK_ON, TODAY, do_jobs, grams, open_proposals, store
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today_stands_still")]
 
 
 def retested(alpha: float = 0.07, kits: int = 10):

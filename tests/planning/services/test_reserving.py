@@ -8,7 +8,7 @@ from planning.models import Batch, BatchState, RunState
 from planning.services.reserving import cancel_run, give_run_back, reserve_run
 from tests.planning.make import PACK_ON, grams, store
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today_stands_still")]
 
 
 def bittering_row(batch):

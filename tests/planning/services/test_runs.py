@@ -2,13 +2,14 @@ import pytest
 
 from boxwort.errors import Refusal
 from planning.models import Run, RunState
-from planning.services.reserving import reserve_run
+from planning.services.reserving import give_run_back, reserve_run
 from planning.services.runs import KitsAsked, change_run, plan_run
 from recipes.services.offering import retire_revision
+from tests.make import refused
 from tests.planning.make import PACK_ON, store
-from tests.recipes.make import developer, kit
+from tests.recipes.make import developer, kit, offered_kit
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today_stands_still")]
 
 
 def test_runs_of_one_day_are_numbered():
@@ -69,3 +70,52 @@ def test_a_planned_run_is_changed_and_a_reserved_one_is_not():
     with pytest.raises(Refusal) as refused:
         change_run(by=made.by, run=run, expected=run.version, pack_on=PACK_ON, lines=lines)
     assert refused.value.code == "run-not-planned"
+
+
+def test_a_run_that_was_taken_back_to_plan_can_be_changed():
+    made = store()
+    run = made.reserved(10)
+    give_run_back(by=made.by, run=run, expected=run.version)
+    lines = [KitsAsked(kit=made.kit, kits=5)]
+    change_run(by=made.by, run=run, expected=run.version, pack_on=PACK_ON, lines=lines)
+    assert run.lines.get().kits == 5
+    (batch,) = reserve_run(by=made.by, run=run, expected=run.version)
+    assert batch.kits == 5
+
+
+def test_a_kit_that_had_batches_stays_in_its_run():
+    made = store()
+    run = made.reserved(10)
+    give_run_back(by=made.by, run=run, expected=run.version)
+    other = offered_kit(made.kit.method.revision, "KIT-OTHER", made.goods)
+    lines = [KitsAsked(kit=other, kits=5)]
+    with refused("kit-had-batches"):
+        change_run(by=made.by, run=run, expected=run.version, pack_on=PACK_ON, lines=lines)
+    assert run.lines.get().kit == made.kit
+
+
+@pytest.mark.parametrize(
+    ("code", "why"),
+    [
+        ("SPRING", "run-code-taken"),
+        ("spring run", "code-not-valid"),
+        ("SPRING-AND-SUMMER", "run-code-too-long"),
+    ],
+)
+def test_a_run_has_a_code_of_its_own_that_leaves_room_for_its_batches(code, why):
+    made = store()
+    lines = [KitsAsked(kit=made.kit, kits=2)]
+    plan_run(by=made.by, pack_on=PACK_ON, lines=lines, code="SPRING")
+    with refused(why):
+        plan_run(by=made.by, pack_on=PACK_ON, lines=lines, code=code)
+
+
+def test_a_note_that_is_too_long_is_refused():
+    made = store()
+    with refused("text-too-long"):
+        plan_run(
+            by=made.by,
+            pack_on=PACK_ON,
+            lines=[KitsAsked(kit=made.kit, kits=2)],
+            note="x" * 201,
+        )

@@ -11,8 +11,8 @@ from django.test import Client
 from django.urls import reverse
 from openpyxl import load_workbook
 
+from boxwort.figures import NO_BREAK
 from boxwort.roles import Role
-from boxwort.web.figures import NO_BREAK
 from inventory.services.catalogue import write_offer, write_supplier
 from planning.services.demand import DemandFacts, write_demand
 from tests.planning.make import TODAY, Store, grams

@@ -6,8 +6,8 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from boxwort.figures import NO_BREAK
 from boxwort.jobs.models import Job
-from boxwort.web.figures import NO_BREAK
 from planning.models import Proposal, ProposalState, SheetRevision
 from tests.planning.make import Store, do_jobs, grams, open_proposals
 from tests.planning.web.asking import send, text_of
