@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Callable, Mapping, Sequence
 from copy import deepcopy
-from datetime import date
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
 from django.apps import apps
 from openpyxl import Workbook
 
+from boxwort.sheets.writing import workbook_bytes
 from planning.services.importing import ImportResult, import_workbook, workbook_problems
 from tests.make import key, user
 
 FERNHOLLOW = Path(__file__).resolve().parents[2] / "fixtures" / "fernhollow.xlsx"
 AS_OF = date(2026, 3, 2)
+SAVED_AT = datetime(2026, 3, 2, 9, tzinfo=UTC)
 
 Sheets = dict[str, list[dict[str, Any]]]
 
@@ -83,9 +84,7 @@ def xlsx(sheets: Mapping[str, Sequence[Mapping[str, Any]]]) -> bytes:
         sheet.append(titles)
         for row in rows:
             sheet.append([row.get(title) for title in titles])
-    file = io.BytesIO()
-    book.save(file)
-    return file.getvalue()
+    return workbook_bytes(book, SAVED_AT)
 
 
 def imported(sheets: Sheets | bytes, **how: Any) -> ImportResult:

@@ -12,6 +12,8 @@ from typing import Any
 
 import pytest
 
+collect_ignore = ["bench"]  # played in processes of their own, with settings of their own
+
 TREE = Path(__file__).parents[2]
 Play = Callable[[str, str], dict[str, Any]]
 
