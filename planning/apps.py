@@ -9,5 +9,9 @@ class PlanningConfig(AppConfig):
     name = "planning"
 
     def ready(self) -> None:
-        """Listen to what the stock room tells."""
+        """Listen to what the stock room tells, and keep issued sheets as they were issued."""
+        from inventory.models.guards import guard
         from planning import receivers  # noqa: F401 - importing connects them
+
+        sheet = ("batch_id", "number", "content", "digest", "previous_digest")
+        guard("planning_sheetrevision", frozen=sheet)

@@ -6,7 +6,7 @@ flush Django sends post_migrate, which puts the guards and the fixed rows back.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import pytest
 from django.db import connections
@@ -14,17 +14,18 @@ from django.test import TransactionTestCase
 
 from inventory.models.guards import drop_guards
 
+TEARDOWN = "_fixture_teardown"
+
 
 @pytest.fixture(autouse=True, scope="session")
 def _guards_step_aside_for_flush() -> Iterator[None]:
-    flush = TransactionTestCase._fixture_teardown
+    flush: Callable[[TransactionTestCase], None] = getattr(TransactionTestCase, TEARDOWN)
 
     def drop_and_flush(case: TransactionTestCase) -> None:
-        for using in case._databases_names(include_mirrors=False):
-            if not connections[using].in_atomic_block:
-                drop_guards(using)
+        for using in connections:
+            drop_guards(using)
         flush(case)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(TransactionTestCase, "_fixture_teardown", drop_and_flush)
+        patch.setattr(TransactionTestCase, TEARDOWN, drop_and_flush)
         yield

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 import zipfile
+import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -52,8 +53,8 @@ def opened(content: bytes) -> list[Sheet]:
         finally:
             workbook.close()
     except (
-        zipfile.BadZipFile, KeyError, ValueError, TypeError, AttributeError, IndexError, OSError,
-        ParseError,
+        zipfile.BadZipFile, zlib.error, RuntimeError, EOFError, OverflowError, OSError, ParseError,
+        KeyError, ValueError, TypeError, AttributeError, IndexError,
     ) as problem:  # fmt: skip
         raise _not_a_workbook() from problem
 
@@ -65,7 +66,7 @@ def refuse_too_big(content: bytes) -> None:
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             members = archive.infolist()
-    except zipfile.BadZipFile as problem:
+    except (zipfile.BadZipFile, NotImplementedError) as problem:  # no zip, or of a kind unknown
         raise _not_a_workbook() from problem
     unpacked = sum(member.file_size for member in members)
     if len(members) > MOST_MEMBERS or unpacked > MOST_UNPACKED_BYTES:

@@ -172,9 +172,9 @@ def _row(reading: Reading, header: _Header, number: int, cells: Sequence[Cell]) 
     row = Row(sheet=header.form.name, number=number)
     for column in header.form.single_columns():
         row.values[column.name] = _value(reading, row, header, column, cells)
-    for column in header.form.columns:
-        if isinstance(column, AmountColumns):
-            row.values[column.name] = _amount(reading, row, column)
+    for each in header.form.columns:
+        if isinstance(each, AmountColumns):
+            row.values[each.name] = _amount(reading, row, each)
     return row
 
 

@@ -60,14 +60,14 @@ class Saving:
         Services write history when they change something and only then, so it tells whether the
         row ``changed`` what stood.
         """
-        before = _newest_history()
+        before = self._newest_history()
         try:
             with transaction.atomic():
                 yield
         except Refusal as refusal:
             self.problems.append(row.problem("", refusal.what, refusal.remedy))
             return
-        written = _newest_history() != before
+        written = self._newest_history() != before
         outcome = Outcome.NEW if new else Outcome.CHANGED if written else Outcome.UNCHANGED
         self.note([row, *parts], outcome)
 
@@ -81,14 +81,6 @@ class Saving:
         """Name what is wrong with a row, at the column that ``name`` is read from."""
         self.problems.append(row.problem(name, what, remedy))
 
-
-def rows_by(reading: Reading, sheet: str, *names: str) -> dict[tuple[object, ...], list[Row]]:
-    """Return the rows of a sheet, sound or not, grouped by what stands in some columns."""
-    grouped: dict[tuple[object, ...], list[Row]] = {}
-    for row in reading.rows[sheet]:
-        grouped.setdefault(tuple(row[name] for name in names), []).append(row)
-    return grouped
-
-
-def _newest_history() -> int | None:
-    return History.objects.order_by("-pk").values_list("pk", flat=True).first()
+    def _newest_history(self) -> int | None:
+        written = History.objects.filter(by=self.by).order_by("-pk")
+        return written.values_list("pk", flat=True).first()

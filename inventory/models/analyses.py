@@ -34,6 +34,14 @@ ANALYSIS_UNITS = {
     AnalysisKind.VIABILITY: "share",
 }
 SHARE_KINDS = tuple(kind for kind, unit in ANALYSIS_UNITS.items() if unit == "share")
+METHOD_CHOICES = [
+    ("spectrophotometric", "Spectrophotometric"),
+    ("conductometric", "Conductometric"),
+    ("hplc", "HPLC"),
+    ("certificate", "As the certificate says"),
+    ("count", "Cell count"),
+]
+BASIS_CHOICES = [("as_is", "As is"), ("dry", "Dry")]
 
 
 class Analysis(models.Model):
@@ -46,18 +54,10 @@ class Analysis(models.Model):
     spread = models.FloatField(null=True, blank=True)  # noqa: TID251 - one s.d., relative
     method = models.CharField(
         max_length=20,
-        choices=[
-            ("spectrophotometric", "Spectrophotometric"),
-            ("conductometric", "Conductometric"),
-            ("hplc", "HPLC"),
-            ("certificate", "As the certificate says"),
-            ("count", "Cell count"),
-        ],
+        choices=METHOD_CHOICES,
         default="certificate",
     )
-    basis = models.CharField(
-        max_length=8, choices=[("as_is", "As is"), ("dry", "Dry")], default="as_is"
-    )
+    basis = models.CharField(max_length=8, choices=BASIS_CHOICES, default="as_is")
     supersedes = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT)
     recorded_at = models.DateTimeField(auto_now_add=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")

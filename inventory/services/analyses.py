@@ -10,8 +10,9 @@ from boxwort.accounts.services import service, write_history
 from boxwort.errors import Refusal
 from inventory import events
 from inventory.models import Analysis, AnalysisKind, ItemKind, Lot
-from inventory.models.analyses import SHARE_KINDS
+from inventory.models.analyses import BASIS_CHOICES, METHOD_CHOICES, SHARE_KINDS
 from inventory.models.items import FERMENTABLE_KINDS
+from inventory.services.balances import lock_lots
 from inventory.services.entries import check_choice, lot_facts
 
 _HOPS, _YEASTS = (ItemKind.HOP,), (ItemKind.YEAST,)
@@ -26,6 +27,7 @@ MEASURED_ON: dict[AnalysisKind, tuple[ItemKind, ...]] = {
     AnalysisKind.VIABILITY: _YEASTS,
 }
 GREATEST_SPREAD = 0.5
+HIGHEST_ALPHA = 0.35
 
 
 @service
@@ -49,9 +51,10 @@ def record_analysis(
     spread: one standard deviation relative to the value, where the laboratory gives it.
     supersedes: an earlier analysis of this lot that was wrong.
     """
+    lock_lots([lot.pk])  # weights worked out from this lot are written before this, or after
     check_choice(kind, AnalysisKind, "kind of analysis")
-    check_choice(method, [word for word, _ in _choices("method")], "method")
-    check_choice(basis, [word for word, _ in _choices("basis")], "basis")
+    check_choice(method, [word for word, _ in METHOD_CHOICES], "method")
+    check_choice(basis, [word for word, _ in BASIS_CHOICES], "basis")
     _check_measured_on(lot, kind)
     _check_value(kind, value)
     _check_spread(spread)
@@ -78,10 +81,6 @@ def record_analysis(
     return analysis
 
 
-def _choices(field: str) -> list[tuple[str, str]]:
-    return list(Analysis._meta.get_field(field).choices or [])
-
-
 def _check_measured_on(lot: Lot, kind: AnalysisKind) -> None:
     if lot.item.kind not in MEASURED_ON[kind]:
         kinds = " or ".join(word.label.lower() for word in MEASURED_ON[kind])
@@ -106,6 +105,18 @@ def _check_value(kind: AnalysisKind, value: float) -> None:
             "value-not-a-share",
             f"{kind.label} was given as {value:g}, which is more than the whole.",
             "Give a share from 0 to 1: 5 % is 0.05.",
+        )
+    if kind == AnalysisKind.ALPHA and not 0 < value < HIGHEST_ALPHA:
+        raise Refusal(
+            "alpha-not-possible",
+            f"An alpha acid of {value:.1%} was given, and no hop has that.",
+            f"Read the certificate again; it lies above 0 % and below {HIGHEST_ALPHA:.0%}.",
+        )
+    if kind == AnalysisKind.MOISTURE and value == 1:
+        raise Refusal(
+            "moisture-not-possible",
+            "A moisture of 100 % was given, which leaves nothing of the lot.",
+            "Read the certificate again; give a share below 1.",
         )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from datetime import date
 
@@ -16,7 +17,7 @@ REASON_LENGTH = 200
 
 def check_code(code: str, of_what: str) -> None:
     """Refuse a code that cannot go on a label."""
-    if not code_validator.regex.fullmatch(code):
+    if not re.fullmatch(code_validator.regex, code):
         raise Refusal(
             "code-not-valid",
             f"{code!r} cannot be the code of {of_what}.",

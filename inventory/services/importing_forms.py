@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+from django.db.models import Model
+
 from boxwort.accounts.models import PACKING_CHOICES
 from boxwort.quantities import UNITS, Measure
 from boxwort.sheets import cells
@@ -33,8 +37,10 @@ MEASURED_UNITS: dict[str, tuple[str, float]] = {
 }
 
 
-def _words_of(field: str) -> dict[str, str]:
-    return dict(Analysis._meta.get_field(field).choices or ())
+def _words_of(table: type[Model], name: str) -> dict[str, str]:
+    """Return the stored and the written words of a field with choices."""
+    field: Any = table._meta.get_field(name)
+    return dict(field.choices)
 
 
 def _extract(name: str, what: str, *, required: bool) -> Column:
@@ -88,7 +94,7 @@ HOPS = SheetForm(
     unique=("item",),
     columns=(
         column("item", "Item", cells.code),
-        optional("form", "Form", cells.choice(dict(HopSpec._meta.get_field("form").choices or ()))),
+        optional("form", "Form", cells.choice(_words_of(HopSpec, "form"))),
         column("planning_alpha", "Planning alpha (%)", cells.percent),
         column("lost_in_six_months", "Lost in six months (%)", cells.percent),
         optional("packing", "Packing", cells.choice(dict(PACKING_CHOICES))),
@@ -191,8 +197,8 @@ ANALYSES = SheetForm(
         column("value", "Value", cells.as_shown),
         column("unit", "Unit", cells.choice({word: word for word in MEASURED_UNITS})),
         column("sampled_on", "Sampled", cells.day),
-        optional("method", "Method", cells.choice(_words_of("method")), "certificate"),
-        optional("basis", "Basis", cells.choice(_words_of("basis")), "as_is"),
+        optional("method", "Method", cells.choice(_words_of(Analysis, "method")), "certificate"),
+        optional("basis", "Basis", cells.choice(_words_of(Analysis, "basis")), "as_is"),
         optional("spread", "Spread (%)", cells.percent),
     ),
 )

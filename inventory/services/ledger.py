@@ -30,7 +30,13 @@ from inventory.services.balances import (
     places_of,
     shift_balances,
 )
-from inventory.services.entries import REASON_LENGTH, check_key, check_quantity, check_text
+from inventory.services.entries import (
+    REASON_LENGTH,
+    check_choice,
+    check_key,
+    check_quantity,
+    check_text,
+)
 from inventory.services.usability import check_received, check_usable
 
 __all__ = ["MoveAsked", "begin_posting", "post_moves", "reverse_posting", "write_moves"]
@@ -54,6 +60,7 @@ def post_moves(
     Refusal: a place of the wrong kind, stock that is not there, not available, not released,
         expired or not yet received; or the key was used for another posting.
     """
+    check_choice(kind, ROUTES, "kind of posting")
     asked = {"moves": [asdict(move) for move in moves]}
     posting, again = begin_posting(
         by=by,
@@ -148,7 +155,10 @@ def begin_posting(
                 reverses=reverses,
             )
     except IntegrityError:
-        return _earlier_posting(by, key, mark, reverses), True
+        earlier = Posting.objects.filter(by=by, key=key).first()
+        if earlier is None and reverses is None:
+            raise
+        return _same_posting(earlier, key, mark, reverses), True
     return posting, False
 
 
@@ -169,8 +179,10 @@ def _insert(posting: Posting, moves: Sequence[MoveAsked], lots: Lots, places: Pl
     shift_balances(moves, lots, places)
 
 
-def _earlier_posting(by: User, key: str, mark: str, reverses: Posting | None) -> Posting:
-    earlier = Posting.objects.filter(by=by, key=key).first()
+def _same_posting(
+    earlier: Posting | None, key: str, mark: str, reverses: Posting | None
+) -> Posting:
+    """Return the posting that stood in the way, if it is the very one that was asked for."""
     if earlier is None and reverses is not None:
         raise Refusal(
             "posting-already-reversed",

@@ -63,6 +63,7 @@ def receive_lot(
 
     ``cost_amount`` is what the whole quantity cost, in ten-thousandths of the currency.
     """
+    check_choice(kind, ARRIVALS, "way to receive a lot")
     posting, again = begin_posting(
         by=by,
         key=key,
@@ -84,7 +85,6 @@ def receive_lot(
     )
     if again:
         return Lot.objects.get(moves__posting=posting)
-    check_choice(kind, ARRIVALS, "way to receive a lot")
     check_choice(status, set(LotStatus) - {LotStatus.REJECTED}, "status of a new lot")
     check_quantity(quantity, "receive")
     lot = new_lot(
@@ -272,13 +272,13 @@ def scrap_lot(
 
     What is reserved cannot be thrown away: reject or count the lot, or cancel the work.
     """
+    check_choice(kind, WASTES, "way to throw a lot away")
     asked = {"lot": lot.pk, "place": place.pk, "quantity": quantity}
     posting, again = begin_posting(
         by=by, key=key, kind=kind, occurred_on=occurred_on, asked=asked, reason=reason
     )
     if again:
         return posting
-    check_choice(kind, WASTES, "way to throw a lot away")
     check_reason(reason)
     move = _move(lot, quantity, place, fixed_place(PlaceKind.WASTE))
     write_moves(posting, [move], lock_lots([lot.pk]))

@@ -90,9 +90,7 @@ class RunPlan:
     @property
     def taken(self) -> tuple[Taken, ...]:
         """Everything that its batches take."""
-        return tuple(
-            row for line in self.lines for batch in line.batches for row in batch.taken
-        )
+        return tuple(row for line in self.lines for batch in line.batches for row in batch.taken)
 
     @property
     def complete(self) -> bool:

@@ -41,17 +41,21 @@ class ProposalRow:
 
     @property
     def changed(self) -> tuple[dict[str, Any], ...]:
-        """Only the lines whose lot or weight would change."""
+        """Only the lines whose lot or weight would change, or that lost what was reserved."""
         return tuple(
-            row for row in self.rows if row["old"] != row["new"] or row["old_lot"] != row["new_lot"]
+            row
+            for row in self.rows
+            if row.get("lost") or row["old"] != row["new"] or row["old_lot"] != row["new_lot"]
         )
 
 
-def proposal_rows(*, only_open: bool = False, most: int = 200) -> list[ProposalRow]:
-    """Return proposals, newest first."""
+def proposal_rows(
+    *, only_open: bool = False, state: str = "", most: int | None = 200
+) -> list[ProposalRow]:
+    """Return proposals, newest first: the open ones, those in a state, or all, up to ``most``."""
     rows = Proposal.objects.all()
-    if only_open:
-        rows = rows.filter(state=ProposalState.OPEN)
+    if only_open or state:
+        rows = rows.filter(state=state or ProposalState.OPEN)
     return [_row(proposal) for proposal in _joined(rows)[:most]]
 
 

@@ -10,9 +10,16 @@ from django.db.models import Prefetch, Sum
 
 from boxwort.accounts.services import fingerprint
 from boxwort.quantities import Measure, read_naturally
-from inventory.models import Ending, Move, PlaceKind
+from inventory.models import ConversionState, Ending, Move, PlaceKind
 from planning.engine.usage import quantity_needed
-from planning.models import Allocation, Batch, BatchState, SheetRevision
+from planning.models import Allocation, Batch, BatchState, RunState, SheetRevision
+
+_WORK = {
+    BatchState.RESERVED: ConversionState.OPEN,
+    BatchState.PACKED: ConversionState.DONE,
+    BatchState.CANCELLED: ConversionState.CANCELLED,
+}
+_WITHOUT_STOCK = {RunState.PLANNED, RunState.CANCELLED}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -31,7 +38,9 @@ def batch_check() -> BatchCheck:
     recorded when it was packed.
     """
     batches = list(
-        Batch.objects.order_by("code").prefetch_related(
+        Batch.objects.order_by("code")
+        .select_related("conversion", "run_line__run")
+        .prefetch_related(
             Prefetch(
                 "allocations",
                 Allocation.objects.filter(current=True).select_related(
@@ -46,6 +55,7 @@ def batch_check() -> BatchCheck:
         sentence
         for batch in batches
         for sentence in (
+            *_state_differences(batch),
             *_chain_differences(batch),
             *_sheet_differences(batch),
             *_reservation_differences(batch),
@@ -72,6 +82,20 @@ def _consumed() -> defaultdict[int, dict[int, int]]:
     for conversion_id, lot_id, total in totals.order_by():
         found[conversion_id][lot_id] = int(total)
     return found
+
+
+def _state_differences(batch: Batch) -> Iterator[str]:
+    run, work = batch.run_line.run, batch.conversion
+    if work.state != _WORK[BatchState(batch.state)]:
+        yield (
+            f"Batch {batch.code} is {batch.get_state_display().lower()}, and its work in the stock "
+            f"room is {work.get_state_display().lower()}."
+        )
+    if run.state in _WITHOUT_STOCK and batch.state != BatchState.CANCELLED:
+        yield (
+            f"Run {run.code} is {run.get_state_display().lower()}, and its batch {batch.code} is "
+            f"{batch.get_state_display().lower()}."
+        )
 
 
 def _chain_differences(batch: Batch) -> Iterator[str]:

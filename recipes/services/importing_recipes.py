@@ -53,12 +53,10 @@ def save_recipe(saving: Saving, row: Row, books: Catalogue, *, new: bool) -> Met
     named = {part["item"] for part in parts if "item" in part.values}
     if not all(part.sound for part in parts) or not named <= set(books.items):
         return {}
-    revision: Revision | None = None
+    written: list[Revision] = []  # stays empty where the recipe is refused
     with saving.writing(row, *parts, new=new):
-        revision = _written(saving, row, _content(parts, books), books)
-    if revision is None:
-        return {}
-    methods = Method.objects.filter(revision=revision).select_related("revision")
+        written.append(_written(saving, row, _content(parts, books), books))
+    methods = Method.objects.filter(revision__in=written).select_related("revision")
     return {(row["code"], method.kind): method for method in methods}
 
 

@@ -10,10 +10,12 @@ from boxwort.accounts.models import User
 from boxwort.jobs.models import Job
 from boxwort.quantities import MG_PER_G, MG_PER_KG
 from inventory.models import AnalysisKind, Item, Lot, LotStatus, Place, PostingKind
+from inventory.queries.hops import hop_alphas
 from inventory.services.analyses import record_analysis
 from inventory.services.catalogue import write_place
 from inventory.services.lots import receive_lot
 from planning.models import Batch, Proposal, ProposalState, Run
+from planning.queries.supply import brew_day, house
 from planning.services.packing import Packed, pack_batch, start_packing
 from planning.services.reserving import reserve_run
 from planning.services.runs import KitsAsked, plan_run
@@ -136,3 +138,17 @@ def pack(made: Store, batch: Batch, kits: int = 10, used: dict[int, int] | None 
         on=PACK_ON,
         key=f"pack {batch.code}",
     )
+
+
+def aim_at(kit: Kit, ibu: float) -> None:
+    """Set the target of a kit, so that what its hops must give is known."""
+    Kit.objects.filter(pk=kit.pk).update(target_ibu=ibu)
+
+
+def ibu_of_other_hops(kit: Kit, lot: Lot) -> float:
+    """Return what the hops that absorb nothing give from a lot on the brew day of PACK_ON."""
+    brew_on = brew_day(PACK_ON, kit.shelf_days)
+    pouch = house().pouch
+    alpha = hop_alphas([lot.pk], pack_on=PACK_ON, brew_on=brew_on, pouch=pouch)[lot.pk].alpha
+    others = kit.bill.exclude(role="").exclude(role="absorb")
+    return sum(row.packed / MG_PER_G * alpha * (row.ibu_per_gram or 0.0) for row in others)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import zipfile
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import date
 from decimal import Decimal
@@ -206,6 +206,42 @@ def test_a_zip_without_a_workbook_in_it_is_refused() -> None:
         archive.writestr("letter.txt", "hello")
     with pytest.raises(Refusal) as caught:
         workbook_read(file.getvalue(), [STOCK])
+    assert caught.value.code == "not-a-workbook"
+
+
+def _zip_flagged(sent: bytes, *, at: int, bits: bytes) -> bytes:
+    """Return a zip with two bytes of every member's headers changed, as other programs write."""
+    changed = bytearray(sent)
+    for mark, offset in ((b"PK\x03\x04", at), (b"PK\x01\x02", at + 2)):
+        place = changed.find(mark)
+        while place >= 0:
+            changed[place + offset : place + offset + 2] = bits
+            place = changed.find(mark, place + 1)
+    return bytes(changed)
+
+
+def _damaged(sent: bytes) -> bytes:
+    """Return a zip whose members no longer unpack."""
+    changed = bytearray(sent)
+    with zipfile.ZipFile(io.BytesIO(sent)) as archive:
+        for member in archive.infolist():
+            start = member.header_offset + 30 + len(member.filename)
+            changed[start : start + 20] = bytes(byte ^ 0xFF for byte in changed[start : start + 20])
+    return bytes(changed)
+
+
+@pytest.mark.parametrize(
+    "spoilt",
+    [
+        pytest.param(lambda sent: _zip_flagged(sent, at=6, bits=b"\x01\x00"), id="encrypted"),
+        pytest.param(lambda sent: _zip_flagged(sent, at=8, bits=b"\x61\x00"), id="packed-oddly"),
+        pytest.param(lambda sent: _zip_flagged(sent, at=4, bits=b"\x70\x00"), id="of-the-future"),
+        pytest.param(_damaged, id="damaged"),
+    ],
+)
+def test_a_workbook_that_cannot_be_unpacked_is_refused(spoilt: Callable[[bytes], bytes]) -> None:
+    with pytest.raises(Refusal) as caught:
+        workbook_read(spoilt(content(workbook(("A1", 1, "g")))), [STOCK])
     assert caught.value.code == "not-a-workbook"
 
 

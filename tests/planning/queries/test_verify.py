@@ -3,9 +3,12 @@ from io import StringIO
 import pytest
 from django.core.management import call_command
 from django.core.management.base import CommandError
+from django.db import IntegrityError, transaction
 from django.db.models import F
 
-from planning.models import Allocation, Batch, SheetRevision
+from inventory.models.guards import drop_guards, install_guards
+from inventory.services.ledger import reverse_posting
+from planning.models import Allocation, Batch, Run, RunState, SheetRevision
 from planning.queries.verify import batch_check
 from planning.services.packing import undo_packing
 from planning.services.proposing import accept_proposal
@@ -32,7 +35,22 @@ def test_reserving_rebalancing_packing_cancelling_and_undoing_leave_nothing_to_s
     assert (check.batches, check.sheets, check.differences) == (2, 3, ())
 
 
-def test_a_sheet_changed_behind_the_house_breaks_its_chain():
+@pytest.fixture
+def _unguarded():
+    drop_guards("default")
+    yield
+    install_guards("default")
+
+
+def test_the_database_refuses_to_change_an_issued_sheet():
+    made = store()
+    made.reserved(3)
+    with pytest.raises(IntegrityError, match="written once and kept"), transaction.atomic():
+        SheetRevision.objects.update(content={})
+
+
+@pytest.mark.usefixtures("_unguarded")
+def test_a_sheet_changed_where_the_guards_were_taken_down_breaks_its_chain():
     made = store()
     made.reserved(3)
     sheet = SheetRevision.objects.get()
@@ -59,3 +77,23 @@ def test_an_allocation_moved_off_its_sheet_is_named_by_the_command():
         call_command("verify_stock", stdout=printed)
     assert "does not say what is allocated" in printed.getvalue()
     assert Batch.objects.get().code in printed.getvalue()
+
+
+def test_a_batch_whose_packing_was_reversed_without_it_is_named():
+    made, _run, batch = packing()
+    pack(made, batch)
+    posting = batch.conversion.postings.get()
+    reverse_posting(by=made.by, posting=posting, key="behind", reason="not through the batch")
+    assert any("its work in the stock room is cancelled" in said for said in _differences())
+
+
+def test_a_run_that_holds_no_stock_and_has_a_batch_that_does_is_named():
+    made = store()
+    run = made.reserved(3)
+    Run.objects.filter(pk=run.pk).update(state=RunState.PLANNED)
+    (said,) = _differences()
+    assert run.code in said
+
+
+def _differences():
+    return batch_check().differences

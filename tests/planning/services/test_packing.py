@@ -97,3 +97,11 @@ def test_undoing_a_packing_puts_the_ingredients_back():
     assert LotStock.objects.get(lot=row.lot).on_hand == before
     assert LotStock.objects.get(lot=lot).on_hand == 0
     assert batch.state == "cancelled"
+
+
+def test_what_another_batch_was_allotted_cannot_be_noted_as_used():
+    made, _run, batch = packing()
+    strange = max(row.pk for row in batch.allocations.all()) + 1
+    with pytest.raises(Refusal) as refused:
+        pack(made, batch, used={strange: 5_000})
+    assert refused.value.code == "used-of-another-batch"

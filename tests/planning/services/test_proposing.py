@@ -8,9 +8,25 @@ from inventory.models import Ending, Lot, LotStock, Reservation
 from inventory.services.lots import count_lot, hold_lot, release_lot
 from planning.models import Batch, Proposal, ProposalState
 from planning.queries.proposals import proposal_row
-from planning.services.proposing import accept_proposal, refuse_proposal
+from planning.queries.rebalancing import change_of
+from planning.queries.verify import batch_check
+from planning.services.proposing import (
+    accept_proposal,
+    ask_rebalance,
+    refuse_proposal,
+    write_proposals,
+)
 from planning.tasks import rebalance
-from tests.planning.make import PACK_ON, TODAY, do_jobs, grams, open_proposals, store
+from tests.planning.make import (
+    PACK_ON,
+    TODAY,
+    aim_at,
+    do_jobs,
+    grams,
+    ibu_of_other_hops,
+    open_proposals,
+    store,
+)
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today_stands_still")]
 
@@ -183,3 +199,60 @@ def test_a_short_count_takes_the_reservation_and_another_malt_lot_is_proposed():
     taken = batch.allocations.get(current=True, bill_line__item=made.goods.dry_extract)
     assert taken.quantity == row.quantity
     assert taken.reservation.needed_on == PACK_ON
+
+
+def test_a_batch_that_moved_on_while_it_was_balanced_is_balanced_again():
+    made = retested(0.07)
+    (proposal,) = open_proposals()
+    worked_out_before = change_of(Batch.objects.get())
+    accept_proposal(by=made.by, proposal=proposal)
+    write_proposals(by=made.by, changes=[worked_out_before], cause="a second analysis")
+    job = Job.objects.latest("pk")
+    assert (job.state, job.arguments["cause"]) == ("queued", "a second analysis")
+    assert not open_proposals()
+
+
+def test_a_lot_that_was_counted_away_and_found_again_is_proposed_once_more():
+    made = store()
+    made.reserved(10)
+    lot = lot_named("AROMA-A")
+    for number, counted in enumerate((0, grams(3000))):
+        count_lot(
+            by=made.by,
+            lot=lot,
+            place=made.shelf,
+            counted=counted,
+            occurred_on=TODAY,
+            key=f"count {number}",
+            reason="the box was under another",
+        )
+    do_jobs()
+    (proposal,) = open_proposals()
+    assert {row["new_lot"] for row in proposal_row(proposal.pk).changed} == {"AROMA-A"}
+    accept_proposal(by=made.by, proposal=proposal)
+    assert LotStock.objects.get(lot=lot).reserved > 0
+    assert batch_check().differences == ()
+
+
+def test_a_bittering_addition_that_is_no_longer_needed_leaves_the_sheet_and_may_come_back():
+    made = store()
+    made.reserved(10)
+    batch = Batch.objects.get()
+    full_target = made.kit.target_ibu
+    for target in (ibu_of_other_hops(made.kit, lot_named("AROMA-A")), full_target):
+        aim_at(made.kit, target)
+        ask_rebalance(by=made.by, kit_ids=[made.kit.pk], cause="asked")
+        do_jobs()
+        (proposal,) = open_proposals()
+        accept_proposal(by=made.by, proposal=proposal)
+        needed = target == full_target
+        assert (weight_on_sheet(batch) > 0) == needed
+        assert (LotStock.objects.get(lot=lot_named("BITTER-A")).reserved > 0) == needed
+        assert batch_check().differences == ()
+    assert proposal.ibu_unchanged < full_target - 5
+
+
+def weight_on_sheet(batch):
+    (sheet,) = batch.sheets.filter(voided_at=None)
+    (line,) = [line for line in sheet.content["lines"] if line["role"] == "absorb"]
+    return line["per_kit"]

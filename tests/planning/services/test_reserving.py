@@ -1,12 +1,16 @@
 from datetime import timedelta
 
 import pytest
+from django.db import OperationalError, transaction
 
 from boxwort.errors import Refusal
-from inventory.models import LotStock, Reservation
+from inventory.models import Lot, LotStock, Reservation
 from planning.models import Batch, BatchState, RunState
+from planning.queries.verify import batch_check
+from planning.services import reserving
 from planning.services.reserving import cancel_run, give_run_back, reserve_run
-from tests.planning.make import PACK_ON, grams, store
+from tests.make import refused as expect_refusal
+from tests.planning.make import PACK_ON, TODAY, aim_at, grams, ibu_of_other_hops, store
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today_stands_still")]
 
@@ -152,3 +156,67 @@ def test_a_lot_on_hold_expired_or_in_quarantine_is_never_reserved():
     with pytest.raises(Refusal) as refused:
         reserve_run(by=made.by, run=run, expected=run.version)
     assert refused.value.details["possible"] == {"KIT-PALE": 0}
+
+
+def test_weights_are_made_again_when_a_lot_is_analysed_while_they_are_worked_out(monkeypatch):
+    made = store()
+    run = made.plan(10)
+    worked_out = reserving.run_plan
+
+    def analysed_meanwhile(run):
+        plan = worked_out(run)
+        if not Batch.objects.exists() and Lot.objects.get(code="BITTER-A").analyses.count() == 1:
+            made.analysed(Lot.objects.get(code="BITTER-A"), 0.06)
+        return plan
+
+    monkeypatch.setattr(reserving, "run_plan", analysed_meanwhile)
+    reserve_run(by=made.by, run=run, expected=run.version)
+    assert bittering_row(Batch.objects.get()).alpha == pytest.approx(0.06, rel=0.1)
+
+
+def test_an_act_tried_again_after_a_deadlock_does_not_believe_its_first_try(monkeypatch):
+    made = store()
+    run = made.plan(10)
+    issue = reserving.issue_sheet
+
+    def deadlocked(**_):
+        raise OperationalError("deadlock detected")
+
+    monkeypatch.setattr(reserving, "issue_sheet", deadlocked)
+    with pytest.raises(OperationalError), transaction.atomic():
+        reserve_run(by=made.by, run=run, expected=1)
+    monkeypatch.setattr(reserving, "issue_sheet", issue)
+    reserve_run(by=made.by, run=run, expected=1)
+    assert Batch.objects.get().sheets.count() == 1
+
+
+def test_a_hop_that_the_balance_brings_to_nothing_is_nothing_on_the_sheet_too():
+    made = store(hops=False)
+    made.lot(made.goods.bittering, grams(2000), alpha=0.08)
+    aroma = made.lot(made.goods.aroma, grams(3000), alpha=0.06)
+    aim_at(made.kit, ibu_of_other_hops(made.kit, aroma))
+    made.reserved(10)
+    batch = Batch.objects.get()
+    assert not batch.allocations.filter(bill_line__role="absorb").exists()
+    (line,) = [line for line in batch.sheets.get().content["lines"] if line["role"] == "absorb"]
+    assert (line["per_kit"], line["total"], line["lots"]) == (0, 0, [])
+    assert batch_check().differences == ()
+
+
+def test_a_run_that_is_late_takes_no_lot_that_has_expired_since(monkeypatch):
+    made = store(hops=False)
+    made.lot(made.goods.aroma, grams(3000), alpha=0.06)
+    made.lot(made.goods.bittering, grams(2000), alpha=0.08, best_before_on=TODAY)
+    run = made.plan(10, pack_on=TODAY - timedelta(days=1))
+    monkeypatch.setattr("django.utils.timezone.localdate", lambda: TODAY + timedelta(days=1))
+    with expect_refusal("run-short"):
+        reserve_run(by=made.by, run=run, expected=run.version)
+    monkeypatch.setattr("django.utils.timezone.localdate", lambda: TODAY)
+    reserve_run(by=made.by, run=run, expected=run.version)
+
+
+def test_a_reason_for_cancelling_that_is_too_long_is_refused():
+    made = store()
+    run = made.reserved(10)
+    with expect_refusal("text-too-long"):
+        cancel_run(by=made.by, run=run, expected=run.version, reason="x" * 201)

@@ -1,0 +1,29 @@
+"""A store and programs of several people, on a day that stands still."""
+
+from __future__ import annotations
+
+import pytest
+
+from boxwort.roles import Role
+from tests.calling import Program
+from tests.planning.make import TODAY, Store, store
+
+
+@pytest.fixture(autouse=True)
+def _today(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("django.utils.timezone.localdate", lambda *_, **__: TODAY)
+
+
+@pytest.fixture
+def house(db: None) -> Store:
+    return store()
+
+
+@pytest.fixture
+def planner(db: None) -> Program:
+    return Program(Role.PLANNER)
+
+
+@pytest.fixture
+def viewer(db: None) -> Program:
+    return Program(Role.VIEWER)
