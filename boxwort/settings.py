@@ -169,7 +169,7 @@ REST_FRAMEWORK = {
     "DEFAULT_PERMISSION_CLASSES": ["boxwort.web.doors.HasRight"],
     "DEFAULT_PAGINATION_CLASS": "boxwort.web.paging.Pages",
     "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
-    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "DEFAULT_SCHEMA_CLASS": "boxwort.web.schema_api.OperationSchema",
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
     "EXCEPTION_HANDLER": "boxwort.web.problems.problem",
@@ -177,7 +177,13 @@ REST_FRAMEWORK = {
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Boxwort",
-    "DESCRIPTION": "Stock, recipes and production planning for makers of homebrew ingredient kits.",
+    "DESCRIPTION": (
+        "Stock, recipes and production planning for makers of homebrew ingredient kits.\n\n"
+        "A quantity of stock is read as a whole number of milligrams, microlitres or pieces, and "
+        'written as a decimal with any unit of the trade: {"amount": "2.5", "unit": "kg"}. Money '
+        "is a decimal with its currency; shares are 0 to 1. What is written needs the version of "
+        "the thing that was read, and an Idempotency-Key."
+    ),
     "VERSION": "1",
     "SERVE_INCLUDE_SCHEMA": False,
     "SERVE_PERMISSIONS": ["boxwort.web.doors.HasRight"],
@@ -185,6 +191,23 @@ SPECTACULAR_SETTINGS = {
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
     "COMPONENT_SPLIT_REQUEST": True,
     "SCHEMA_PATH_PREFIX": "/api/v1",
+    "ENUM_NAME_OVERRIDES": {
+        "AnalysisKindEnum": "inventory.models.analyses.AnalysisKind",
+        "AnalysisMethodEnum": "inventory.models.analyses.METHOD_CHOICES",
+        "BatchStateEnum": "planning.models.batches.BatchState",
+        "BrewMethodEnum": "recipes.models.methods.METHOD_CHOICES",
+        "HopRoleEnum": "recipes.models.methods.ROLE_CHOICES",
+        "ItemKindEnum": "inventory.models.items.ItemKind",
+        "JobStateEnum": "boxwort.jobs.models.JobState",
+        "LotStatusEnum": "inventory.models.lots.LotStatus",
+        "PartEnum": "recipes.models.kits.Part",
+        "PlaceKindEnum": "inventory.models.places.PlaceKind",
+        "PostingKindEnum": "inventory.models.ledger.PostingKind",
+        "ProposalStateEnum": "planning.models.proposals.ProposalState",
+        "RevisionStateEnum": "recipes.models.recipes.RevisionState",
+        "RunStateEnum": "planning.models.runs.RunState",
+        "YeastFormEnum": "inventory.models.items.YeastForm",
+    },
 }
 
 REDIS_URL = environment.text("BOXWORT_REDIS", "")

@@ -6,11 +6,13 @@ from django.urls import URLPattern, URLResolver, include, path
 
 from boxwort.web.jobs_api import Jobs
 from boxwort.web.reference import Reference, Schema
+from boxwort.web.tokens_api import TokenSignIn
 
 api: list[URLPattern | URLResolver] = [
     path("", include("inventory.api.urls")),
     path("", include("recipes.api.urls")),
     path("", include("planning.api.urls")),
+    path("token/", TokenSignIn.as_view(), name="api-token"),
     path("jobs/", Jobs.as_view({"get": "list"}), name="api-job-list"),
     path("jobs/<int:pk>/", Jobs.as_view({"get": "retrieve"}), name="api-job-detail"),
     path("schema/", Schema.as_view(), name="api-schema"),

@@ -50,7 +50,7 @@ class Jobs(GenericViewSet[Any]):
 
     @extend_schema(responses=JobSerializer(many=True))
     def list(self, request: Request) -> Response:
-        """List the newest jobs, newest first."""
+        """List jobs, newest first."""
         rows = self.paginate_queryset(job_rows(MOST))
         return self.get_paginated_response(self.get_serializer(rows, many=True).data)
 

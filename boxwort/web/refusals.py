@@ -10,6 +10,8 @@ _STATUSES = {
     "changed-by-someone-else": HTTPStatus.CONFLICT,
     "request-key-missing": HTTPStatus.BAD_REQUEST,
     "request-key-unusable": HTTPStatus.BAD_REQUEST,
+    "sign-in-refused": HTTPStatus.FORBIDDEN,
+    "sign-in-locked": HTTPStatus.TOO_MANY_REQUESTS,
 }
 
 

@@ -1,7 +1,20 @@
-"""Addresses of inventory."""
+"""Addresses of the stock room's API."""
 
 from __future__ import annotations
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from inventory.api.items import ItemDetail, Items
+from inventory.api.lots import LotDetail, Lots
+from inventory.api.verdicts import LotAnalysis, LotHold, LotReject, LotRelease
+
+urlpatterns = [
+    path("items/", Items.as_view(), name="api-item-list"),
+    path("items/<int:item_id>/", ItemDetail.as_view(), name="api-item-detail"),
+    path("lots/", Lots.as_view(), name="api-lot-list"),
+    path("lots/<int:lot_id>/", LotDetail.as_view(), name="api-lot-detail"),
+    path("lots/<int:lot_id>/analyses/", LotAnalysis.as_view(), name="api-lot-analysis"),
+    path("lots/<int:lot_id>/release/", LotRelease.as_view(), name="api-lot-release"),
+    path("lots/<int:lot_id>/hold/", LotHold.as_view(), name="api-lot-hold"),
+    path("lots/<int:lot_id>/reject/", LotReject.as_view(), name="api-lot-reject"),
+]

@@ -1,7 +1,16 @@
-"""Addresses of recipes."""
+"""Addresses of the recipe room's API."""
 
 from __future__ import annotations
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from recipes.api.kits import KitBill, KitInFull, Kits
+from recipes.api.recipes import RecipeInFull, Recipes
+
+urlpatterns = [
+    path("recipes/", Recipes.as_view(), name="api-recipe-list"),
+    path("recipes/<str:code>/", RecipeInFull.as_view(), name="api-recipe-detail"),
+    path("kits/", Kits.as_view(), name="api-kit-list"),
+    path("kits/<str:code>/", KitInFull.as_view(), name="api-kit-detail"),
+    path("kits/<str:code>/bill/", KitBill.as_view(), name="api-kit-bill"),
+]

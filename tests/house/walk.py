@@ -18,6 +18,7 @@ PUBLIC = {
     "one-time-sign-in",
     "health-live",
     "health-ready",
+    "api-token",
 }
 _SAMPLES = {
     "int": "999999999",

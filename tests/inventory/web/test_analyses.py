@@ -70,7 +70,7 @@ def test_an_analysis_sent_twice_is_recorded_once(owner: Client) -> None:
 
 def test_a_wrong_analysis_is_superseded(owner: Client) -> None:
     lot = hop_lot()
-    record(owner, lot, value="52")
+    record(owner, lot, value="25")
     wrong = Analysis.objects.get()
     assert record(owner, lot, supersedes=wrong.pk).status_code == 303
     assert "(superseded)" in read(owner, "lot-detail", lot.pk)
