@@ -6,6 +6,7 @@ from django.core.exceptions import ValidationError
 
 from boxwort.accounts.models import UNIT_CHOICES, User
 from boxwort.accounts.services import service, write_history
+from boxwort.accounts.tokens import revoke_token
 from boxwort.errors import Refusal
 from boxwort.roles import Role
 
@@ -59,7 +60,11 @@ def change_units(*, by: User, units: str) -> None:
 
 @service
 def change_password(*, by: User, password: str) -> None:
-    """Change a person's own password; the history says that it was changed, not what to."""
+    """Change a person's own password; the history says that it was changed, not what to.
+
+    Whoever knew the old one may have taken a token with it, so that opens nothing from now on.
+    """
     by.set_password(password)
     by.save(update_fields=["password"])
     write_history(by=by, thing=by, action="change password")
+    revoke_token(by=by)

@@ -5,8 +5,9 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 
 from boxwort.accounts.models import History, User
-from boxwort.accounts.people import add_person
+from boxwort.accounts.people import add_person, change_password
 from boxwort.accounts.queries import house_user
+from boxwort.accounts.tokens import make_token, token_row
 from boxwort.errors import Refusal
 
 pytestmark = pytest.mark.django_db
@@ -45,3 +46,10 @@ def test_a_bad_name_or_role_is_refused(username, role, code):
 def test_a_command_done_by_nobody_known_says_so():
     with pytest.raises(CommandError, match="Nobody active is called sam"):
         call_command("add_person", "robin", username="sam")
+
+
+def test_a_changed_password_takes_the_token_away():
+    person = add_person(by=house_user(), username="robin", role="packer")
+    make_token(by=person)
+    change_password(by=person, password="oats and a short evening")
+    assert token_row(person) is None
