@@ -11,6 +11,11 @@ lot_analysed = Signal()
 lot_released = Signal()
 """A lot may be used from now on. Arguments: ``lot_id``, ``by``."""
 
+lot_moved = Signal()
+"""A lot was carried to another storage place, where it ages differently. Arguments: ``lot_id``,
+``by``.
+"""
+
 reservations_lost = Signal()
 """A count or rejection ended reservations. Arguments: ``conversion_ids``, ``lot_id``, ``by``.
 

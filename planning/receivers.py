@@ -7,8 +7,8 @@ from typing import Any
 from django.dispatch import receiver
 
 from boxwort.accounts.models import User
-from inventory.events import lot_analysed, lot_released, reservations_lost
-from inventory.models import AnalysisKind, Lot
+from inventory.events import lot_analysed, lot_moved, lot_released, reservations_lost
+from inventory.models import AnalysisKind, ItemKind, Lot
 from planning.queries.rebalancing import kits_in_trouble, kits_touched, kits_with_conversions
 from planning.services.proposing import ask_rebalance
 
@@ -21,6 +21,18 @@ def rebalance_after_analysis(*, lot_id: int, kind: str, by: User, **_: Any) -> N
             by=by,
             kit_ids=kits_touched(lot_id=lot_id),
             cause=f"new alpha acid analysis of lot {_code(lot_id)}",
+        )
+
+
+@receiver(lot_moved, dispatch_uid="planning.lot_moved")
+def rebalance_after_move(*, lot_id: int, by: User, **_: Any) -> None:
+    """Ask for new weights where a reserved batch holds a hop that ages differently from now on."""
+    lot = Lot.objects.select_related("item").get(pk=lot_id)
+    if lot.item.kind == ItemKind.HOP:
+        ask_rebalance(
+            by=by,
+            kit_ids=kits_touched(lot_id=lot_id),
+            cause=f"lot {lot.code} lies in another place, and ages differently there",
         )
 
 

@@ -13,7 +13,7 @@ from inventory.models import Analysis, AnalysisKind, ItemKind, Lot
 from inventory.models.analyses import BASIS_CHOICES, METHOD_CHOICES, SHARE_KINDS
 from inventory.models.items import FERMENTABLE_KINDS
 from inventory.services.balances import lock_lots
-from inventory.services.entries import check_choice, lot_facts
+from inventory.services.entries import check_choice, check_not_to_come, lot_facts
 
 _HOPS, _YEASTS = (ItemKind.HOP,), (ItemKind.YEAST,)
 MEASURED_ON: dict[AnalysisKind, tuple[ItemKind, ...]] = {
@@ -55,6 +55,7 @@ def record_analysis(
     check_choice(kind, AnalysisKind, "kind of analysis")
     check_choice(method, [word for word, _ in METHOD_CHOICES], "method")
     check_choice(basis, [word for word, _ in BASIS_CHOICES], "basis")
+    check_not_to_come(sampled_on, "sample")
     _check_measured_on(lot, kind)
     _check_value(kind, value)
     _check_spread(spread)

@@ -6,6 +6,8 @@ import re
 from collections.abc import Iterable
 from datetime import date
 
+from django.utils import timezone
+
 from boxwort.errors import Refusal
 from boxwort.quantities import Measure, amount_in, natural_unit, shown, unit_named
 from inventory.models import Item, Lot
@@ -63,6 +65,17 @@ def check_text(text: str, longest: int, what: str) -> None:
             "text-too-long",
             f"{what} has {len(text)} characters.",
             f"Shorten it to {longest}.",
+        )
+
+
+def check_not_to_come(day: date, what: str) -> None:
+    """Refuse a day after today, in the site's time zone: the books hold what has happened."""
+    today = timezone.localdate()
+    if day > today:
+        raise Refusal(
+            "date-to-come",
+            f"The {what} is dated {day}, and today is {today}.",
+            "Give the day it happened; day and month may have been swapped.",
         )
 
 

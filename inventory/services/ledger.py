@@ -34,12 +34,20 @@ from inventory.services.entries import (
     REASON_LENGTH,
     check_choice,
     check_key,
+    check_not_to_come,
     check_quantity,
     check_text,
 )
 from inventory.services.usability import check_received, check_usable
 
-__all__ = ["MoveAsked", "begin_posting", "post_moves", "reverse_posting", "write_moves"]
+__all__ = [
+    "MoveAsked",
+    "begin_posting",
+    "check_owner",
+    "post_moves",
+    "reverse_posting",
+    "write_moves",
+]
 
 
 @service
@@ -82,17 +90,25 @@ def post_moves(
 
 @service
 def reverse_posting(
-    *, by: User, posting: Posting, key: str, reason: str, occurred_on: date | None = None
+    *,
+    by: User,
+    posting: Posting,
+    key: str,
+    reason: str,
+    occurred_on: date | None = None,
+    work: Conversion | None = None,
 ) -> Posting:
     """Post the moves of a posting backwards, on the day they happened unless another is given.
 
-    Expiry and status are not asked. The reversal of finished work cancels that work.
+    Expiry and status are not asked. The posting of finished work is reversed only by the owner of
+    that ``work``, who names it; it is cancelled then.
 
     Raises
     ------
-    Refusal: it was reversed before or is a reversal; or what it brought in has been used,
-        reserved or shipped since.
+    Refusal: it was reversed before or is a reversal; what it brought in has been used, reserved
+        or shipped since; or it belongs to work that was not named.
     """
+    check_owner(posting, work)
     on = occurred_on or posting.occurred_on
     reversal, again = begin_posting(
         by=by,
@@ -120,6 +136,16 @@ def reverse_posting(
     return reversal
 
 
+def check_owner(posting: Posting, work: Conversion | None) -> None:
+    """Refuse to undo the posting of finished work to anybody but the owner of that work."""
+    if posting.conversion_id and posting.conversion != work:
+        raise Refusal(
+            "posting-of-work",
+            f"This posting belongs to {posting.conversion}, and is taken back with it.",
+            "Undo the work itself: a packing on the page of its run.",
+        )
+
+
 def begin_posting(
     *,
     by: User,
@@ -138,6 +164,7 @@ def begin_posting(
     """
     check_key(key)
     check_text(reason, REASON_LENGTH, "The reason")
+    check_not_to_come(occurred_on, "posting")
     work = conversion.pk if conversion else None
     mark = fingerprint(
         {"kind": kind, "on": occurred_on, "reason": reason, "conversion": work, **asked}

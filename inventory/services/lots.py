@@ -208,6 +208,7 @@ def move_lot(
         move = _move(lot, quantity, from_place, to_place)
         write_moves(posting, [move], lock_lots([lot.pk]))
         write_history(by=by, thing=lot, action="moved", after={**asked, "posting": posting})
+        events.lot_moved.send(sender=Lot, lot_id=lot.pk, by=by)
     return posting
 
 

@@ -10,13 +10,12 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 
-from boxwort.errors import Refusal
 from boxwort.roles import Right
 from boxwort.web.doors import SignedInRequest, onward, page
 from boxwort.web.keys import key_of
 from boxwort.web.submitting import submitted
 from inventory.models import Move, Posting
-from inventory.services.ledger import reverse_posting
+from inventory.services.ledger import check_owner, reverse_posting
 from inventory.web.fields import reason_field
 
 
@@ -30,7 +29,7 @@ class ReversalForm(forms.Form):
 def posting_reverse(request: SignedInRequest, posting_id: int) -> HttpResponse:
     """Post the moves of a posting backwards."""
     posting = get_object_or_404(Posting.objects.select_related("conversion", "by"), pk=posting_id)
-    _refuse_work(posting)
+    check_owner(posting, None)
     moves = list(posting.moves.select_related("lot__item", "from_place", "to_place").order_by("pk"))
     form = ReversalForm(request.POST or None)
     if request.method != "POST":
@@ -50,15 +49,6 @@ def posting_reverse(request: SignedInRequest, posting_id: int) -> HttpResponse:
         return _asked(request, posting, moves, form, status=done.status)
     messages.success(request, "The posting is taken back.")
     return onward(request, "lot-detail", moves[0].lot_id)
-
-
-def _refuse_work(posting: Posting) -> None:
-    if posting.conversion:
-        raise Refusal(
-            "posting-of-work",
-            f"This posting belongs to {posting.conversion.code}, and is taken back with it.",
-            "Undo the packing on the page of its run.",
-        )
 
 
 def _asked(

@@ -165,7 +165,7 @@ def undo_packing(*, by: User, batch: Batch, expected: int, reason: str, key: str
             "batch-not-packed", f"Batch {batch.code} is not packed.", "There is nothing to undo."
         )
     posting = batch.conversion.postings.filter(reverses__isnull=True).get()
-    reverse_posting(by=by, posting=posting, key=key, reason=reason)
+    reverse_posting(by=by, posting=posting, key=key, reason=reason, work=batch.conversion)
     batch.allocations.filter(current=True).update(current=False)
     void_sheet(by=by, batch=batch, reason=reason)
     change_version(

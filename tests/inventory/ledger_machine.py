@@ -359,7 +359,12 @@ class Ledger(Books):
         touched = self.touched_since(done)
         reversal = self.post(
             lambda key, reason="a slip of the pen": ledger.reverse_posting(
-                by=self.by, posting=done, key=key, reason=reason, occurred_on=on
+                by=self.by,
+                posting=done,
+                key=key,
+                reason=reason,
+                occurred_on=on,
+                work=done.conversion,
             ),
             differing="reason",
         )

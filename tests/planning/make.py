@@ -135,7 +135,7 @@ def pack(made: Store, batch: Batch, kits: int = 10, used: dict[int, int] | None 
         expected=batch.version,
         packed=Packed(kits=kits, used=used or {}),
         place=made.shelf,
-        on=PACK_ON,
+        on=TODAY,
         key=f"pack {batch.code}",
     )
 

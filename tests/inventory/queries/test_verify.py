@@ -170,7 +170,9 @@ def test_a_move_on_a_way_its_reason_does_not_take_is_found(house):
 @pytest.mark.usefixtures("_unguarded")
 def test_a_reversal_that_does_not_undo_its_posting_is_found(house):
     done = Conversion.objects.get(code="DONE").postings.get()
-    reversal = reverse_posting(by=make.user(), posting=done, key=make.key(), reason="slip")
+    reversal = reverse_posting(
+        by=make.user(), posting=done, key=make.key(), reason="slip", work=done.conversion
+    )
     Move.objects.filter(posting=reversal, lot=house).update(quantity=199)
     assert any("does not undo exactly" in words for words in stock_differences())
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
+from django.utils import timezone
 
 from boxwort.roles import Role
 from inventory.models import (
@@ -32,6 +33,13 @@ def lot(db):
     return make.lot("MALT-1", 1000)
 
 
+@pytest.fixture
+def _long_after(monkeypatch):
+    """Let it be a day on which the lot has expired."""
+    today = make.BEST_BEFORE_ON + timedelta(days=60)
+    monkeypatch.setattr("django.utils.timezone.localdate", lambda: today)
+
+
 def _sent(lot, quantity, **facts):
     wanted = {"kind": PostingKind.DISPATCH, "occurred_on": make.TODAY, "key": make.key(), **facts}
     move = MoveAsked(
@@ -44,7 +52,7 @@ def _sent(lot, quantity, **facts):
 
 
 def _reversed(posting, **facts):
-    wanted = {"key": make.key(), "reason": "a slip", **facts}
+    wanted = {"key": make.key(), "reason": "a slip", "work": posting.conversion, **facts}
     return reverse_posting(by=make.user(), posting=posting, **wanted)
 
 
@@ -76,6 +84,7 @@ def test_what_is_reserved_for_other_work_does_not_ship(lot):
     _sent(lot, 300)
 
 
+@pytest.mark.usefixtures("_long_after")
 def test_a_lot_ships_on_its_best_before_day_and_not_the_day_after(lot):
     _sent(lot, 1, occurred_on=make.BEST_BEFORE_ON)
     with make.refused("lot-expired"):
@@ -211,6 +220,7 @@ def test_a_reversal_undoes_a_posting_on_its_day(lot):
     assert LotStock.objects.get(lot=lot).on_hand == 1000
 
 
+@pytest.mark.usefixtures("_long_after")
 def test_a_reversal_asks_neither_date_nor_status(lot):
     posting = _sent(lot, 400)
     hold_lot(by=make.user(), lot=lot, expected=1)
@@ -326,3 +336,26 @@ def test_a_refused_posting_leaves_nothing_behind_and_its_key_free(lot):
         _sent(lot, 5000, key=key)
     assert Posting.objects.count() == before
     _sent(lot, 1, key=key)
+
+
+def test_finished_work_is_undone_only_by_whoever_names_it(lot):
+    work = make.conversion()
+    make.reservation(work, lot, 200)
+    made = complete_conversion(
+        by=make.user(),
+        conversion=work,
+        used=[make.used(lot, 200)],
+        output=make.output("KITS-1"),
+        occurred_on=make.TODAY,
+        key=make.key(),
+    )
+    posting = Posting.objects.get(moves__lot=made)
+    with make.refused("posting-of-work"):
+        _reversed(posting, work=None)
+    assert not Posting.objects.filter(reverses=posting).exists()
+
+
+def test_nothing_is_posted_for_a_day_to_come(lot):
+    tomorrow = timezone.localdate() + timedelta(days=1)
+    with make.refused("date-to-come"):
+        _sent(lot, 10, occurred_on=tomorrow)

@@ -83,7 +83,13 @@ def test_a_batch_whose_packing_was_reversed_without_it_is_named():
     made, _run, batch = packing()
     pack(made, batch)
     posting = batch.conversion.postings.get()
-    reverse_posting(by=made.by, posting=posting, key="behind", reason="not through the batch")
+    reverse_posting(
+        by=made.by,
+        posting=posting,
+        key="behind",
+        reason="not through the batch",
+        work=posting.conversion,
+    )
     assert any("its work in the stock room is cancelled" in said for said in _differences())
 
 

@@ -5,7 +5,8 @@ import pytest
 from boxwort.errors import Refusal
 from boxwort.jobs.models import Job
 from inventory.models import Ending, Lot, LotStock, Reservation
-from inventory.services.lots import count_lot, hold_lot, release_lot
+from inventory.services.catalogue import write_place
+from inventory.services.lots import count_lot, hold_lot, move_lot, release_lot
 from planning.models import Batch, Proposal, ProposalState
 from planning.queries.proposals import proposal_row
 from planning.queries.rebalancing import change_of
@@ -256,3 +257,26 @@ def weight_on_sheet(batch):
     (sheet,) = batch.sheets.filter(voided_at=None)
     (line,) = [line for line in sheet.content["lines"] if line["role"] == "absorb"]
     return line["per_kit"]
+
+
+@pytest.mark.usefixtures("today_stands_still")
+def test_a_hop_lot_carried_to_a_warm_place_is_weighed_for_what_it_will_have_lost():
+    made = store()
+    made.reserved(10, TODAY + timedelta(days=120))
+    warm = write_place(
+        by=made.by, code="LOFT", name="Loft", temperature_c=35.0, from_on=TODAY - timedelta(days=1)
+    )
+    lot = lot_named("BITTER-A")
+    move_lot(
+        by=made.by,
+        lot=lot,
+        quantity=LotStock.objects.get(lot=lot).on_hand,
+        from_place=made.shelf,
+        to_place=warm,
+        occurred_on=TODAY,
+        key="to the loft",
+    )
+    assert do_jobs() == 1
+    (proposal,) = open_proposals()
+    assert proposal.ibu_unchanged < proposal.ibu_target
+    assert "lies in another place" in proposal.cause
