@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import os
 import uuid
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from urllib.parse import urlsplit
 
 import pytest
+from django.test import Client
 
+from boxwort.roles import Role
 from tests.flushing import _guards_step_aside_for_flush  # noqa: F401 - a fixture for all
+
+Enter = Callable[[Role], Client]
 
 POSTGRES_URL = os.environ.get("BOXWORT_TEST_POSTGRES", "postgresql://postgres@127.0.0.1:5432")
 _RUNNER = int(os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw"))
@@ -61,6 +65,34 @@ def redis_url() -> Iterator[str]:
             yield REDIS_URL
         finally:
             server.flushdb()
+
+
+@pytest.fixture
+def two_can_write(db: None) -> None:
+    """Skip where one write waits for another by itself."""
+    from django.db import connection
+
+    if connection.vendor != "postgresql":
+        pytest.skip("SQLite lets one write at a time; run with BOXWORT_DATABASE=postgresql://...")
+
+
+@pytest.fixture
+def enter(db: None) -> Enter:
+    """Return a way to sign somebody of a role in at a browser."""
+    from tests.make import user
+
+    def signed_in(role: Role) -> Client:
+        browser = Client()
+        browser.force_login(user(role))
+        return browser
+
+    return signed_in
+
+
+@pytest.fixture
+def viewer(enter: Enter) -> Client:
+    """Return the browser of somebody who may only look."""
+    return enter(Role.VIEWER)
 
 
 def _missing_services() -> str | None:

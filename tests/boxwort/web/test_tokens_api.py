@@ -14,7 +14,9 @@ from django.urls import reverse
 from boxwort.accounts.models import User
 from boxwort.accounts.queries import history_of
 from boxwort.accounts.tokens import make_token
+from boxwort.roles import Role
 from boxwort.web.tokens_api import SignInThrottle
+from tests.make import user
 
 PASSWORD = "barley and a long morning"
 
@@ -41,6 +43,10 @@ def sign_in(client: Client, password: str = PASSWORD, **more: Any) -> Any:
 def code_of(answer: Any) -> str:
     assert answer.headers["Content-Type"] == "application/problem+json"
     return str(answer.json()["code"])
+
+
+def revoke(token: str) -> Any:
+    return Client().delete(reverse("api-token"), headers={"Authorization": f"Token {token}"})
 
 
 def with_token(token: str) -> Any:
@@ -94,6 +100,50 @@ def test_somebody_who_left_signs_in_no_more(client: Client, person: User) -> Non
     person.save()
     assert sign_in(client).status_code == 403
     assert with_token(token).status_code == 401
+
+
+@pytest.mark.parametrize("role", Role)
+def test_a_program_revokes_the_token_it_signed_in_with(person: User, role: Role) -> None:
+    token = make_token(by=user(role))
+    other = make_token(by=person)
+    answer = revoke(token)
+    assert (answer.status_code, answer.content) == (204, b"")
+    assert with_token(token).status_code == 401
+    assert with_token(other).status_code == 200
+    again = revoke(token)
+    assert (again.status_code, code_of(again)) == (401, "unauthorized")
+
+
+def test_a_stranger_revokes_nothing(client: Client, person: User) -> None:
+    token = make_token(by=person)
+    answer = client.delete(reverse("api-token"))
+    assert (answer.status_code, code_of(answer)) == (401, "unauthorized")
+    assert with_token(token).status_code == 200
+
+
+def test_a_browser_session_revokes_its_token_as_often_as_it_likes(person: User) -> None:
+    token = make_token(by=person)
+    browser = Client(enforce_csrf_checks=True)
+    browser.force_login(person)
+    assert browser.delete(reverse("api-token")).status_code == 403
+    browser.get(reverse("my-settings"))
+    safe = {"X-CSRFToken": browser.cookies["csrftoken"].value}
+    for _ in range(2):
+        assert browser.delete(reverse("api-token"), headers=safe).status_code == 204
+    assert with_token(token).status_code == 401
+
+
+def test_a_revoked_token_is_no_hindrance_to_signing_in_again(client: Client, person: User) -> None:
+    old = make_token(by=person)
+    revoke(old)
+    body = {"username": "ada", "password": PASSWORD}
+    answer = client.post(
+        reverse("api-token"),
+        body,
+        content_type="application/json",
+        headers={"Authorization": f"Token {old}"},
+    )
+    assert with_token(answer.json()["token"]).status_code == 200
 
 
 def test_a_browser_session_opens_doors_and_writes_with_its_security_token(person: User) -> None:

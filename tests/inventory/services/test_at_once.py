@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
-from threading import Barrier
-
 import pytest
-from django.db import connection
 
 from boxwort.errors import Refusal
 from inventory.models import LotStock, Posting, Reservation
@@ -14,32 +10,13 @@ from inventory.queries.verify import stock_differences
 from inventory.services.conversions import reserve_lots
 from inventory.services.lots import count_lot, scrap_lot
 from tests import make
+from tests.at_once import at_once
 
-pytestmark = [pytest.mark.services, pytest.mark.django_db(transaction=True)]
-
-
-@pytest.fixture(autouse=True)
-def _two_can_write(db):
-    if connection.vendor != "postgresql":
-        pytest.skip("SQLite lets one write at a time; run with BOXWORT_DATABASE=postgresql://...")
-
-
-def _at_once(*acts):
-    """Do the acts in threads that start together; return each one's answer or refusal."""
-    together = Barrier(len(acts))
-
-    def do(act):
-        try:
-            connection.ensure_connection()
-            together.wait(timeout=20)
-            return act()
-        except Refusal as refusal:
-            return refusal
-        finally:
-            connection.close()
-
-    with ThreadPoolExecutor(len(acts)) as pool:
-        return list(pool.map(do, acts))
+pytestmark = [
+    pytest.mark.services,
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.usefixtures("two_can_write"),
+]
 
 
 def _codes(answers):
@@ -50,7 +27,7 @@ def _codes(answers):
 def test_the_last_of_a_lot_goes_to_one_and_the_other_hears_why(attempt):
     lot = make.lot("MALT-1", 1000)
     works = [make.conversion("RUN-1"), make.conversion("RUN-2")]
-    answers = _at_once(*(lambda work=work: make.reservation(work, lot, 600) for work in works))
+    answers = at_once(*(lambda work=work: make.reservation(work, lot, 600) for work in works))
     assert _codes(answers) == ["not-enough-available"]
     refusal = next(answer for answer in answers if isinstance(answer, Refusal))
     assert refusal.details["available"] == 400
@@ -68,7 +45,7 @@ def test_lots_asked_for_in_opposite_order_do_not_block_each_other():
         wants = [make.want(lot, 300, str(lot.pk)) for lot in wanted]
         return reserve_lots(by=make.user(), conversion=work, wants=wants, on=make.TODAY)
 
-    answers = _at_once(
+    answers = at_once(
         *(
             lambda work=work, turn=turn: reserve(work, lots[::turn])
             for work, turn in zip(works, (1, -1, 1, -1), strict=True)
@@ -93,7 +70,7 @@ def test_one_key_sent_twice_at_once_posts_once():
             reason="torn bag",
         )
 
-    first, second = _at_once(scrap, scrap)
+    first, second = at_once(scrap, scrap)
     assert first == second
     assert LotStock.objects.get(lot=lot).on_hand == 900
     assert Posting.objects.filter(key=key).count() == 1
@@ -113,7 +90,7 @@ def test_a_count_and_a_reservation_at_once_leave_the_books_right():
             reason="weekly",
         )
 
-    _at_once(count, lambda: make.reservation(work, lot, 700))
+    at_once(count, lambda: make.reservation(work, lot, 700))
     stock = LotStock.objects.get(lot=lot)
     assert (stock.on_hand, stock.reserved) == (500, 0)
     assert stock_differences() == []

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import pytest
 from django.test import Client
 
 from boxwort.roles import Role
-from tests.make import TODAY, user
-
-Enter = Callable[[Role], Client]
+from tests.conftest import Enter
+from tests.make import TODAY
 
 
 @pytest.fixture(autouse=True)
@@ -20,22 +17,5 @@ def _today(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture
-def enter(db: None) -> Enter:
-    """Return a way to sign somebody of a role in."""
-
-    def signed_in(role: Role) -> Client:
-        browser = Client()
-        browser.force_login(user(role))
-        return browser
-
-    return signed_in
-
-
-@pytest.fixture
 def owner(enter: Enter) -> Client:
     return enter(Role.OWNER)
-
-
-@pytest.fixture
-def viewer(enter: Enter) -> Client:
-    return enter(Role.VIEWER)

@@ -83,5 +83,6 @@ def test_demand_is_read_by_the_week(viewer: Program, house: Store) -> None:
 @pytest.mark.parametrize("name", REPORTS)
 def test_a_report_asks_its_questions(viewer: Program, house: Store, name: str) -> None:
     assert viewer.get(name).status_code == 200
-    assert pointers(viewer.get(name, on="tomorrow")) == {"#/on"}
+    for day in ("tomorrow", "0001-01-01", "9999-12-31"):
+        assert pointers(viewer.get(name, on=day)) == {"#/on"}
     problem(viewer.post(name), 405, "method-not-allowed")

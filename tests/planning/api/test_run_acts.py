@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from django.db import connection
 
 from boxwort.roles import Role
 from inventory.models import Lot
 from planning.models import Run
+from planning.queries.cuts import RunPlan, run_plan
 from planning.services.packing import start_packing
 from tests.calling import Program, done_once, pointers, problem
 from tests.planning.make import PACK_ON, TODAY, Store
@@ -43,6 +45,29 @@ def test_a_run_is_reserved_once(planner: Program, house: Store) -> None:
     run = house.plan()
     made = done_once(planner, "api-run-reserve", run.pk, body=version(run))
     assert (made["state"], made["version"], len(made["batches"])) == ("reserved", 2, 1)
+
+
+def test_weights_are_worked_out_before_the_reservation_holds_anything(
+    planner: Program, house: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    depths = []
+
+    def cut(run: Run) -> RunPlan:
+        depths.append(len(connection.savepoint_ids))
+        return run_plan(run)
+
+    outside = len(connection.savepoint_ids)
+    monkeypatch.setattr("planning.api.run_acts.run_plan", cut)
+    monkeypatch.setattr("planning.services.reserving.run_plan", cut)
+    run = house.plan()
+    planner.does("api-run-reserve", run.pk, body=version(run))
+    assert depths == [outside]
+
+
+def test_packing_begins_once(planner: Program, house: Store) -> None:
+    run = house.reserved()
+    begun = done_once(planner, "api-run-start", run.pk, body=version(run))
+    assert (begun["state"], begun["batches"][0]["state"]) == ("packing", "reserved")
 
 
 def test_a_run_that_is_short_is_refused_with_its_figures(planner: Program, house: Store) -> None:

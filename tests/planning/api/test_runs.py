@@ -37,8 +37,11 @@ def test_a_run_is_planned_with_the_yeast_asked_for(planner: Program, house: Stor
     ("wrong", "where"),
     [
         ({"pack_on": "Monday"}, "#/pack_on"),
+        ({"pack_on": "9999-12-31"}, "#/pack_on"),
+        ({"pack_on": "0026-03-09"}, "#/pack_on"),
         ({"lines": "KIT-PALE"}, "#/lines"),
         ({"lines": [{"kit": "NOTHING", "kits": 1}]}, "#/lines/0/kit"),
+        ({"lines": [{"kit": "KIT\0", "kits": 1}]}, "#/lines/0/kit"),
         ({"lines": [{"kit": "KIT-PALE", "kits": 0}]}, "#/lines/0/kits"),
         ({"lines": [{"kit": "KIT-PALE", "kits": 1, "yeast": "CRYSTAL"}]}, "#/lines/0/yeast"),
         ({"code": "no such code"}, "#/code"),

@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
-from threading import Barrier
-
 import pytest
-from django.db import connection
 
 from boxwort.errors import Refusal
 from inventory.models import Lot
@@ -16,38 +12,15 @@ from planning.queries.rebalancing import change_of
 from planning.queries.verify import batch_check
 from planning.services.proposing import accept_proposal, write_proposals
 from planning.services.reserving import cancel_run, reserve_run
+from tests.at_once import at_once
 from tests.planning.make import do_jobs, grams, open_proposals, pack, packing, store
 
 pytestmark = [
     pytest.mark.services,
     pytest.mark.django_db(transaction=True),
-    pytest.mark.usefixtures("today_stands_still"),
+    pytest.mark.usefixtures("two_can_write", "today_stands_still"),
     pytest.mark.parametrize("attempt", range(5)),
 ]
-
-
-@pytest.fixture(autouse=True)
-def _two_can_write(db):
-    if connection.vendor != "postgresql":
-        pytest.skip("SQLite lets one write at a time; run with BOXWORT_DATABASE=postgresql://...")
-
-
-def _at_once(*acts):
-    """Do the acts in threads that start together; return each one's answer or refusal."""
-    together = Barrier(len(acts))
-
-    def do(act):
-        try:
-            connection.ensure_connection()
-            together.wait(timeout=20)
-            return act()
-        except Refusal as refusal:
-            return refusal
-        finally:
-            connection.close()
-
-    with ThreadPoolExecutor(len(acts)) as pool:
-        return list(pool.map(do, acts))
 
 
 def _books_agree():
@@ -63,7 +36,7 @@ def test_the_last_of_a_lot_goes_to_one_run_and_the_other_hears_what_is_short(att
     made.lot(made.goods.aroma, grams(3000), alpha=0.06)
     made.lot(made.goods.bittering, grams(450), alpha=0.08)
     runs = [made.plan(10), made.plan(10)]
-    answers = _at_once(
+    answers = at_once(
         *(lambda run=run: reserve_run(by=made.by, run=run, expected=1) for run in runs)
     )
     (refusal,) = [answer for answer in answers if isinstance(answer, Refusal)]
@@ -74,7 +47,7 @@ def test_the_last_of_a_lot_goes_to_one_run_and_the_other_hears_what_is_short(att
 
 def test_a_run_is_cancelled_or_its_batch_is_packed_and_never_both(attempt):
     made, run, _ = packing()
-    _at_once(
+    at_once(
         lambda: cancel_run(by=made.by, run=run, expected=run.version),
         lambda: pack(made, _batch()),
     )
@@ -88,7 +61,7 @@ def test_new_weights_come_before_packing_or_not_at_all(attempt):
     made, _, _ = packing()
     made.analysed(Lot.objects.get(code="BITTER-A"), 0.06)
     change = change_of(_batch())
-    _at_once(
+    at_once(
         lambda: write_proposals(by=made.by, changes=[change], cause="a new analysis"),
         lambda: pack(made, _batch()),
     )
@@ -104,7 +77,7 @@ def test_weights_accepted_beside_a_new_analysis_are_not_the_last_word(attempt):
     made.analysed(lot, 0.07)
     do_jobs()
     (proposal,) = open_proposals()
-    _at_once(
+    at_once(
         lambda: accept_proposal(by=made.by, proposal=proposal),
         lambda: made.analysed(lot, 0.06),
     )
@@ -120,7 +93,7 @@ def test_a_run_reserved_beside_a_new_analysis_ends_with_its_weights(attempt):
     made = store()
     run = made.plan(10)
     lot = Lot.objects.get(code="BITTER-A")
-    _at_once(
+    at_once(
         lambda: reserve_run(by=made.by, run=run, expected=1),
         lambda: made.analysed(lot, 0.06),
     )

@@ -64,6 +64,7 @@ def test_a_bill_that_cannot_be_made_says_why(viewer: Program, goods: Catalogue, 
 
 def test_a_kit_that_is_not_there_is_not_found(viewer: Program) -> None:
     problem(viewer.get("api-kit-detail", "NOTHING"), 404, "not-found")
+    problem(viewer.client.get("/api/v1/kits/KIT%00/"), 404, "not-found")
 
 
 def test_a_list_takes_as_many_statements_for_thirty_kits_as_for_three(
