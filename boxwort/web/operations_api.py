@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import date
+from collections.abc import Mapping, Sequence
+from datetime import date, timedelta
 from http import HTTPStatus
 from typing import Any, ClassVar
 
@@ -23,6 +23,7 @@ from boxwort.roles import Right
 from boxwort.web.doors import answered
 
 Shape = type[serializers.Serializer[Any]]
+FARTHEST = timedelta(days=10 * 366)
 
 
 class Operation(GenericAPIView[Any]):
@@ -104,11 +105,16 @@ class Act(Operation):
         given: Any = request.data
         asked = self.told(self.body, given)
         by: User = request.user  # type: ignore[assignment]  # the door let nobody else in
+        ready = self.ready(**ids)
 
         def work() -> dict[str, Any]:
-            return dict(self.shown(self.result, self.done(by, **ids, **asked)))
+            return dict(self.shown(self.result, self.done(by, **ids, **asked, **ready)))
 
         return Response(answered(request, given, work), status=self.success)
+
+    def ready(self, **ids: Any) -> Mapping[str, Any]:
+        """Return what is read before the transaction that keeps the answer under its key."""
+        return {}
 
     def done(self, by: User, **asked: Any) -> Any:
         """Call the service, and return what its answer shows."""
@@ -122,6 +128,12 @@ class CodeField(serializers.SlugRelatedField[Any]):
     def __init__(self, rows: QuerySet[Any], *, code: str = "code", **kwargs: Any) -> None:
         super().__init__(slug_field=code, queryset=rows, **kwargs)
 
+    def to_internal_value(self, data: Any) -> Any:
+        """Return the thing; no code holds a NUL, and PostgreSQL would not be asked for one."""
+        if "\0" in str(data):
+            self.fail("invalid")
+        return super().to_internal_value(data)
+
 
 class VersionAsked(serializers.Serializer[Any]):
     """The version of the thing that the caller read, so that no change of another is lost."""
@@ -129,14 +141,23 @@ class VersionAsked(serializers.Serializer[Any]):
     version = serializers.IntegerField(min_value=1)
 
 
-class DayAsked(serializers.Serializer[Any]):
-    """The day a report is for."""
-
-    on = serializers.DateField(required=False, help_text="Today unless given.")
-
-
 def not_to_come(day: date) -> None:
     """Refuse a day after today: what is written down has happened."""
     if day > timezone.localdate():
         msg = "This day has not come yet. Write the day it happened."
         raise serializers.ValidationError(msg)
+
+
+def not_far_off(day: date) -> None:
+    """Refuse a day that can only be a slip of the pen, and that days could not be added to."""
+    if abs(day - timezone.localdate()) > FARTHEST:
+        msg = "This day is more than ten years away. Check its year."
+        raise serializers.ValidationError(msg)
+
+
+class DayAsked(serializers.Serializer[Any]):
+    """The day a report is for."""
+
+    on = serializers.DateField(
+        required=False, help_text="Today unless given.", validators=[not_far_off]
+    )

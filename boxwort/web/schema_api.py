@@ -101,7 +101,8 @@ class OperationSchema(AutoSchema):
         return bodies
 
     def _problems(self) -> list[HTTPStatus]:
-        found = list(getattr(self.view, "problems", ()))
+        by_method = getattr(self.view, "problems_by_method", {})
+        found = list(by_method.get(self.method, getattr(self.view, "problems", ())))
         if self._right() is not None:
             found += [HTTPStatus.UNAUTHORIZED, HTTPStatus.FORBIDDEN]
         if "{" in self.path or self._is_list_view():
@@ -128,5 +129,6 @@ class OperationSchema(AutoSchema):
     def _words(self) -> str:
         """Return the docstring of what handles the request, or of its class if it has none."""
         action = getattr(self.view, "action", None)
-        handler = vars(type(self.view)).get(action or ("done" if self._writes() else "get"))
+        method = "done" if self._writes() else self.method.lower()
+        handler = vars(type(self.view)).get(action or method)
         return inspect.cleandoc(getattr(handler, "__doc__", None) or type(self.view).__doc__ or "")

@@ -20,6 +20,8 @@ from planning.models import Allocation, Batch
 from planning.queries.runs import RunDetail, run_detail
 from planning.services.packing import Packed, pack_batch
 
+MOST_USED = 1000
+
 
 class UsedAsked(serializers.Serializer[Any]):
     """What an allocation really gave, where it is not what was reserved."""
@@ -48,7 +50,9 @@ class PackAsked(VersionAsked):
         help_text="The code of the storage place that the kits go to.",
     )
     packed_on = serializers.DateField(validators=[not_to_come])
-    used = UsedAsked(many=True, required=False)
+    used = UsedAsked(  # type: ignore[call-arg]  # of the list
+        many=True, required=False, max_length=MOST_USED
+    )
 
     def validate_used(self, value: list[dict[str, Any]]) -> dict[int, int]:
         """Return the quantities by allocation, each named once."""

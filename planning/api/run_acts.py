@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.shortcuts import get_object_or_404
@@ -11,7 +12,8 @@ from boxwort.accounts.models import User
 from boxwort.roles import Right
 from boxwort.web.operations_api import Act, VersionAsked
 from planning.api.run_shapes import RunDetailSerializer
-from planning.models import Run
+from planning.models import Run, RunState
+from planning.queries.cuts import run_plan
 from planning.queries.runs import RunDetail, run_detail
 from planning.services.packing import close_run, start_packing
 from planning.services.reserving import cancel_run, give_run_back, reserve_run
@@ -35,8 +37,13 @@ class RunReserve(Act):
     body = VersionAsked
     result = RunDetailSerializer
 
+    def ready(self, **ids: Any) -> Mapping[str, Any]:
+        """Return the cut of a planned run, so that no lock is held while weights are balanced."""
+        run = _run(ids)
+        return {"cut": run_plan(run) if run.state == RunState.PLANNED else None}
+
     def done(self, by: User, **asked: Any) -> RunDetail:
-        reserve_run(by=by, run=_run(asked), expected=asked["version"])
+        reserve_run(by=by, run=_run(asked), expected=asked["version"], cut=asked["cut"])
         return run_detail(asked["run_id"])
 
 
@@ -100,5 +107,5 @@ class RunCancel(Act):
         return run_detail(asked["run_id"])
 
 
-def _run(asked: dict[str, Any]) -> Run:
+def _run(asked: Mapping[str, Any]) -> Run:
     return get_object_or_404(Run, pk=asked["run_id"])

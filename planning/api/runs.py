@@ -11,7 +11,7 @@ from rest_framework import serializers
 from boxwort.accounts.models import User
 from boxwort.errors import Refusal
 from boxwort.roles import Right
-from boxwort.web.operations_api import Act, CodeField, Listing, Reading
+from boxwort.web.operations_api import Act, CodeField, Listing, Reading, not_far_off
 from inventory.models import Item, ItemKind
 from inventory.models.codes import CODE_LENGTH, code_validator
 from planning.api.run_shapes import CutSerializer, RunDetailSerializer, RunSerializer
@@ -53,7 +53,7 @@ class RunLineAsked(serializers.Serializer[Any]):
 class RunAsked(serializers.Serializer[Any]):
     """A day of packing; without a code the run is named for its day."""
 
-    pack_on = serializers.DateField()
+    pack_on = serializers.DateField(validators=[not_far_off])
     lines = RunLineAsked(many=True, max_length=MOST_LINES)  # type: ignore[call-arg]  # of the list
     code = serializers.CharField(
         max_length=CODE_LENGTH, validators=[code_validator], required=False

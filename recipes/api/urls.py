@@ -9,8 +9,8 @@ from recipes.api.recipes import RecipeInFull, Recipes
 
 urlpatterns = [
     path("recipes/", Recipes.as_view(), name="api-recipe-list"),
-    path("recipes/<str:code>/", RecipeInFull.as_view(), name="api-recipe-detail"),
+    path("recipes/<slug:code>/", RecipeInFull.as_view(), name="api-recipe-detail"),
     path("kits/", Kits.as_view(), name="api-kit-list"),
-    path("kits/<str:code>/", KitInFull.as_view(), name="api-kit-detail"),
-    path("kits/<str:code>/bill/", KitBill.as_view(), name="api-kit-bill"),
+    path("kits/<slug:code>/", KitInFull.as_view(), name="api-kit-detail"),
+    path("kits/<slug:code>/bill/", KitBill.as_view(), name="api-kit-bill"),
 ]
