@@ -9,7 +9,7 @@ from inventory.web import analyses, items, lots, postings, receiving, stock_acts
 urlpatterns = [
     path("lots/", lots.lot_list, name="lot-list"),
     path("lots/new/", receiving.lot_new, name="lot-new"),
-    path("lots/named/<str:code>/", lots.lot_named, name="lot-named"),
+    path("lots/named/<slug:code>/", lots.lot_named, name="lot-named"),
     path("lots/<int:lot_id>/", lots.lot_detail, name="lot-detail"),
     path("lots/<int:lot_id>/analysis/", analyses.lot_analysis, name="lot-analysis"),
     path("lots/<int:lot_id>/release/", verdicts.lot_release, name="lot-release"),

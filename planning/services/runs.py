@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from django.db import IntegrityError, transaction
+from django.utils import timezone
 
 from boxwort.accounts.models import User
 from boxwort.accounts.services import change_version, service, write_history
@@ -18,6 +19,7 @@ from planning.services.holding import hold_run
 from recipes.models import Kit, RevisionState
 
 CODE_LENGTH = 16
+FARTHEST = timedelta(days=3652)
 """A batch's code is its run's with a number, and it goes on a label."""
 _TRIES = 5
 
@@ -44,6 +46,7 @@ def plan_run(
     Refusal: no kits, a kit twice, a kit that is not offered, or a yeast it is not offered with;
         or a code that is taken or cannot go on a label.
     """
+    _check_day(pack_on)
     _check_lines(lines)
     check_text(note, REASON_LENGTH, "The note")
     run = _new_run(code, pack_on, note)
@@ -72,6 +75,7 @@ def change_run(
             f"Run {run.code} is {run.get_state_display().lower()}.",
             "Give its stock back first; then it can be changed.",
         )
+    _check_day(pack_on)
     _check_lines(lines)
     check_text(note, REASON_LENGTH, "The note")
     change_version(
@@ -99,6 +103,15 @@ def _new_run(code: str, pack_on: date, note: str) -> Run:
             if code or tried == _TRIES:
                 raise _code_taken(named) from None
     raise AssertionError  # pragma: no cover - the loop returns or raises
+
+
+def _check_day(pack_on: date) -> None:
+    if abs(pack_on - timezone.localdate()) > FARTHEST:
+        raise Refusal(
+            "run-too-far-off",
+            f"{pack_on} is more than ten years away.",
+            "Check the year of the pack date.",
+        )
 
 
 def _check_run_code(code: str) -> None:

@@ -357,15 +357,9 @@ class Ledger(Books):
             done = Posting.objects.filter(moves__lot=done).order_by("pk")[0]
         on = None if day is None else make.TODAY + timedelta(days=day)
         touched = self.touched_since(done)
+        wanted = {"by": self.by, "posting": done, "occurred_on": on, "work": done.conversion}
         reversal = self.post(
-            lambda key, reason="a slip of the pen": ledger.reverse_posting(
-                by=self.by,
-                posting=done,
-                key=key,
-                reason=reason,
-                occurred_on=on,
-                work=done.conversion,
-            ),
+            lambda key, reason="a slip": ledger.reverse_posting(key=key, reason=reason, **wanted),
             differing="reason",
         )
         assert reversal is None or not touched

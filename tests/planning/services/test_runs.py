@@ -119,3 +119,11 @@ def test_a_note_that_is_too_long_is_refused():
             lines=[KitsAsked(kit=made.kit, kits=2)],
             note="x" * 201,
         )
+
+
+def test_a_pack_date_in_another_century_is_a_slip_of_the_pen():
+    made = store()
+    with pytest.raises(Refusal) as refused:
+        made.plan(1, PACK_ON.replace(year=2206))
+    assert refused.value.code == "run-too-far-off"
+    assert not Run.objects.exists()
