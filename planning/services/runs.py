@@ -19,8 +19,9 @@ from planning.services.holding import hold_run
 from recipes.models import Kit, RevisionState
 
 CODE_LENGTH = 16
-FARTHEST = timedelta(days=3652)
 """A batch's code is its run's with a number, and it goes on a label."""
+FARTHEST = timedelta(days=3652)
+"""A pack date farther from today can only be a slip of the pen."""
 _TRIES = 5
 
 
