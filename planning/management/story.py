@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
+from uuid import uuid4
 
 from django.conf import settings
 
@@ -52,12 +53,17 @@ class Story:
     today: date
 
     def import_stock(self) -> ImportResult:
-        """Import the workbook, its dates moved so that it is as fresh as it says."""
+        """Import the workbook, its dates moved so that it is as fresh as it says.
+
+        Each run imports it anew: what stands already as the workbook says is left alone.
+        """
         content = WORKBOOK.read_bytes()
-        shift = shift_for(content, self.today)
-        key = f"demo import {shift}"
         return import_workbook(
-            by=self.by, content=content, name=WORKBOOK.name, key=key, shift_days=shift
+            by=self.by,
+            content=content,
+            name=WORKBOOK.name,
+            key=f"demo {uuid4()}",
+            shift_days=shift_for(content, self.today),
         )
 
     def plan_runs(self) -> Run:

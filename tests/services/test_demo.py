@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -70,5 +71,6 @@ def test_a_second_run_doubles_nothing(told: tuple[Path, str]):
     before = manage(data, "shell", "-v", "0", "-c", COUNTS)
     again = manage(data, "demo", "--no-serve", "--out", str(data / "papers"))
     assert "24 of 24 kits" in again
+    assert re.search(r"^Lots +0 +0 +99$", again, re.MULTILINE)
     assert manage(data, "shell", "-v", "0", "-c", COUNTS) == before
     assert "agrees with the moves" in manage(data, "verify_stock")
