@@ -38,6 +38,7 @@ class Right(StrEnum):
     BUY = "buy"
     IMPORT_WORKBOOK = "import-workbook"
     RUN_JOB = "run-job"
+    ADD_PERSON = "add-person"
 
 
 _EVERYBODY = frozenset(Role)
@@ -60,6 +61,7 @@ ROLES_WITH: dict[Right, frozenset[Role]] = {
     Right.BUY: _OWNER | {Role.PLANNER},
     Right.IMPORT_WORKBOOK: _OWNER,
     Right.RUN_JOB: _OWNER | {Role.PLANNER, Role.DEVELOPER},
+    Right.ADD_PERSON: _OWNER,
 }
 
 

@@ -10,47 +10,36 @@ Saison          6
 from __future__ import annotations
 
 import unicodedata
-from argparse import ArgumentParser
+from argparse import ArgumentParser, ArgumentTypeError
 from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
+from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
+from django.db import connection
+from django.db.migrations.executor import MigrationExecutor
 
 from boxwort.accounts.models import User
 from boxwort.accounts.queries import house_user
 from boxwort.errors import Refusal
+from boxwort.roles import Right
 
 
-class TradeCommand(BaseCommand):
-    """A command a kit maker runs: a refusal is one clear sentence and a non-zero exit code."""
-
-    def add_arguments(self, parser: ArgumentParser) -> None:
-        """Add ``--as``, the person the work is written under."""
-        parser.add_argument(
-            "--as",
-            dest="username",
-            metavar="NAME",
-            help="the person it is done by (default: the house itself)",
-        )
+class HouseCommand(BaseCommand):
+    """A command on tables that are up to date: a refusal is its words and a non-zero exit code."""
 
     def execute(self, *args: Any, **options: Any) -> str | None:
-        """Run the command; a refusal becomes its words."""
+        """Bring the tables up to date and run the command; a refusal becomes its words."""
         try:
+            self.prepare()
             return super().execute(*args, **options)
         except Refusal as refusal:
             raise CommandError(f"{refusal.what}\n{refusal.remedy}") from None  # noqa: EM102
 
-    def actor(self, options: dict[str, Any]) -> User:
-        """Return the person named by ``--as``, or the house."""
-        name = options["username"]
-        if not name:
-            return house_user()
-        user = User.objects.filter(username=name, is_active=True).first()
-        if user is None:
-            msg = f"Nobody active is called {name}. Leave --as out, or name a person who signs in."
-            raise CommandError(msg)
-        return user
+    def prepare(self) -> None:
+        """Make ready what the command stands on."""
+        bring_up_to_date()
 
     def say(self, text: str = "") -> None:
         """Print a line."""
@@ -65,13 +54,66 @@ class TradeCommand(BaseCommand):
         self.stdout.write(table(headers, rows) if rows else "(nothing)")
 
 
+class TradeCommand(HouseCommand):
+    """A command that does something of the trade under a person's name, by the same rights."""
+
+    right: Right
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Add ``--as``, the person the work is written under."""
+        parser.add_argument(
+            "--as",
+            dest="username",
+            metavar="NAME",
+            help="the person it is done by (default: the house itself)",
+        )
+
+    def actor(self, options: dict[str, Any]) -> User:
+        """Return the person named by ``--as``, or the house."""
+        name = options["username"]
+        if not name:
+            return house_user()
+        user = User.objects.filter(username=name, is_active=True).first()
+        if user is None:
+            msg = f"Nobody active is called {name}. Leave --as out, or name a person who signs in."
+            raise CommandError(msg)
+        self.check_right(user, self.right)
+        return user
+
+    def check_right(self, user: User, right: Right) -> None:
+        """Refuse what a person may not do on the site either; the house itself may do anything."""
+        if user.is_active and not user.may(right):
+            held = right.replace("-", " ")
+            msg = f"{user.username} does not hold the right “{held}”. Name somebody who does."
+            raise CommandError(msg)
+
+
 def day(written: str) -> date:
     """Read a day from the command line (an argparse type)."""
     try:
         return date.fromisoformat(written)
     except ValueError:
         msg = f"{written!r} is not a day; write it as 2026-11-30"
-        raise CommandError(msg) from None
+        raise ArgumentTypeError(msg) from None
+
+
+def bring_up_to_date() -> None:
+    """Apply waiting migrations to the database of one machine; ask for it to be done elsewhere.
+
+    Raises
+    ------
+    Refusal: ``database-not-migrated`` when the database is shared and its tables are old.
+    """
+    executor = MigrationExecutor(connection)
+    if not executor.migration_plan(executor.loader.graph.leaf_nodes()):
+        return
+    if connection.vendor != "sqlite":
+        raise Refusal(
+            "database-not-migrated",
+            "The tables of the database are older than this program.",
+            "Run “python manage.py migrate”, then repeat this.",
+        )
+    call_command("migrate", interactive=False, verbosity=0)
 
 
 def table(headers: Sequence[str], rows: Sequence[Sequence[object]]) -> str:

@@ -53,6 +53,7 @@ urlpatterns = [
     path("demand/", purchases.demand_list, name="demand-list"),
     path("yeast/", yeasts.yeast_list, name="yeast-list"),
     path("import/", imports.import_new, name="import-new"),
+    path("import/blank.xlsx", imports.import_blank, name="import-blank"),
     path("import/<int:job_id>/", imports.import_detail, name="import-detail"),
     path("import/<int:job_id>/progress/", imports.import_progress, name="import-progress"),
 ]

@@ -9,6 +9,7 @@ from urllib.parse import urlsplit
 
 import pytest
 from django.test import Client
+from pytest_django import DjangoDbBlocker
 
 from boxwort.roles import Role
 from tests.flushing import _guards_step_aside_for_flush  # noqa: F401 - a fixture for all
@@ -27,6 +28,20 @@ def _broker_in_memory() -> None:
     from boxwort.celery import app
 
     app.conf.update(broker_url="memory://", broker_transport=None, broker_transport_options={})
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
+    """Drop the test database although a thread of a live server still holds it open."""
+    from django.db import connection
+
+    yield
+    if connection.vendor == "postgresql":
+        with django_db_blocker.unblock(), connection.cursor() as cursor:
+            cursor.execute(
+                "SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
+                "WHERE datname = current_database() AND pid <> pg_backend_pid()"
+            )
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:

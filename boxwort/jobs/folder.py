@@ -1,7 +1,7 @@
 """Kombu's folder broker, with each message appearing whole.
 
 The original opens a message under its final name and writes it afterwards, so a worker that looks
-in between takes an empty file and falls over (kombu issue 1551; 3 of 8,000 messages in a trial).
+in between takes an empty file and falls over (kombu 1551; 3 of 8,000 messages in a trial).
 """
 
 from __future__ import annotations

@@ -145,7 +145,7 @@ def positive(cell: Cell) -> Decimal:
     number = _number_of(cell)
     if number <= 0:
         what = f"{number:f} is not more than zero."
-        raise Unreadable(what, "Write a number above zero, or empty the row.")
+        raise Unreadable(what, "Write a number above zero.")
     return number
 
 

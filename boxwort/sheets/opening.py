@@ -62,7 +62,7 @@ def opened(content: bytes) -> list[Sheet]:
 def refuse_too_big(content: bytes) -> None:
     """Refuse what is no zip of the size a workbook may have, without unpacking anything."""
     if len(content) > MOST_BYTES:
-        _too_big(f"it is {len(content):,} bytes and may be {MOST_BYTES:,}")
+        _too_big(f"it has more than {MOST_BYTES:,} bytes")
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             members = archive.infolist()

@@ -125,6 +125,11 @@ class Act(Operation):
 class CodeField(serializers.SlugRelatedField[Any]):
     """A thing named by its code, which is how people know it."""
 
+    default_error_messages: ClassVar = {
+        "does_not_exist": "Nothing here has the code {value}.",
+        "invalid": "This is not a code.",
+    }
+
     def __init__(self, rows: QuerySet[Any], *, code: str = "code", **kwargs: Any) -> None:
         super().__init__(slug_field=code, queryset=rows, **kwargs)
 

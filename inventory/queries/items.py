@@ -41,6 +41,11 @@ class ItemRow:
     specification: Mapping[str, Any]
 
 
+def any_item() -> bool:
+    """Return whether the catalogue holds anything yet."""
+    return Item.objects.exists()
+
+
 def item_rows(
     *, on: date | None = None, text: str = "", kind: str = "", active_only: bool = False
 ) -> list[ItemRow]:

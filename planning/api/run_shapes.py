@@ -65,7 +65,7 @@ class AllocationSerializer(serializers.Serializer[Any]):
 
 
 class SheetSerializer(serializers.Serializer[Any]):
-    """One issue of a batch's sheet; the papers are drawn from its content."""
+    """One revision of a batch's sheet; the papers are drawn from its content."""
 
     id = serializers.IntegerField()
     number = serializers.IntegerField()

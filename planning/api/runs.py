@@ -19,10 +19,9 @@ from planning.models import Run, RunState
 from planning.queries.previews import RunPreview, run_preview
 from planning.queries.runs import RunDetail, RunRow, run_detail, run_rows
 from planning.services.runs import KitsAsked, plan_run
-from recipes.models import Kit
+from recipes.models import MOST_KITS, Kit
 
 MOST_LINES = 100
-MOST_KITS = 100_000
 
 
 class RunsAsked(serializers.Serializer[Any]):

@@ -80,9 +80,9 @@ def _named(lines: Sequence[Mapping[str, Any]], units: str) -> str:
 
 
 def _one(line: Mapping[str, Any], units: str) -> str:
-    written = amount(line["per_kit"], line["measure"], units)
-    times = f"{written} x" if line["measure"] == "count" else written
-    return f"{times} {line['item_name']}"
+    if line["measure"] == "count":
+        return f"{line['per_kit']:,} x {line['item_name']}"
+    return f"{amount(line['per_kit'], line['measure'], units)} {line['item_name']}"
 
 
 def _mash(content: Content, grain: Sequence[Mapping[str, Any]], units: str) -> Iterator[Step]:

@@ -18,13 +18,15 @@ _FINE_DECIMALS = {"kg": 3, "g": 1, "lb": 3, "oz": 2}
 
 
 def amount(quantity: int, measure: str, units: str = "metric") -> str:
-    """Return a quantity with its unit; pieces are a bare number, volumes without idle zeros.
+    """Return a quantity with its unit; volumes without idle zeros.
 
     >>> amount(23_000_000, "volume").replace(figures.NO_BREAK, " ")
     '23 L'
+    >>> amount(1, "count").replace(figures.NO_BREAK, " ")
+    '1 each'
     """
     if measure == Measure.COUNT:
-        return f"{quantity:,}"
+        return f"{quantity:,}{figures.NO_BREAK}each"
     if measure == Measure.VOLUME:
         number, unit = read_naturally(quantity, Measure.VOLUME, units).split(" ", 1)
         return f"{number.rstrip('0').rstrip('.')}{figures.NO_BREAK}{unit}"

@@ -11,7 +11,7 @@ from planning.models.batches import Batch
 
 
 class SheetRevision(models.Model):
-    """One issue of a batch's sheet. At most one is open; the others are void and kept.
+    """One revision of a batch's sheet. At most one is open; the others are void and kept.
 
     ``content`` is the canonical JSON the papers are drawn from; ``digest`` is its SHA-256
     together with ``previous_digest``.

@@ -76,7 +76,7 @@ class AllocationRow:
 
 @dataclass(frozen=True, kw_only=True)
 class SheetRow:
-    """One issue of a batch's sheet."""
+    """One revision of a batch's sheet."""
 
     id: int
     number: int
@@ -278,7 +278,7 @@ def _allocation_row(row: Allocation) -> AllocationRow:
 
 
 def sheet_row(sheet: SheetRevision) -> SheetRow:
-    """Return one issue of a sheet; its issuer must have been read with it."""
+    """Return one revision of a sheet; its issuer must have been read with it."""
     return SheetRow(
         id=sheet.pk,
         number=sheet.number,

@@ -177,15 +177,20 @@ def undo_packing(*, by: User, batch: Batch, expected: int, reason: str, key: str
     )
 
 
-def _check_packable(batch: Batch, packed: Packed, rows: list[Allocation]) -> None:
+def check_ready(batch: Batch) -> None:
+    """Refuse to pack a batch that is not reserved, or whose run is not being packed."""
     run = batch.run_line.run
     if batch.state != BatchState.RESERVED or run.state != RunState.PACKING:
         raise Refusal(
             "batch-not-ready",
             f"Batch {batch.code} is {batch.get_state_display().lower()} and its run is "
             f"{run.get_state_display().lower()}.",
-            "Start packing the run; only its reserved batches can be packed.",
+            "A batch is packed once, from reserved, while its run is being packed.",
         )
+
+
+def _check_packable(batch: Batch, packed: Packed, rows: list[Allocation]) -> None:
+    check_ready(batch)
     if not 1 <= packed.kits <= batch.kits:
         raise Refusal(
             "kits-out-of-range",

@@ -16,7 +16,7 @@ from inventory.models import Item
 from inventory.services.entries import REASON_LENGTH, check_code, check_text
 from planning.models import Run, RunLine, RunState
 from planning.services.holding import hold_run
-from recipes.models import Kit, RevisionState
+from recipes.models import MOST_KITS, Kit, RevisionState
 
 CODE_LENGTH = 16
 """A batch's code is its run's with a number, and it goes on a label."""
@@ -189,6 +189,12 @@ def _check_line(line: KitsAsked) -> None:
             "kits-not-positive",
             f"{line.kits} kits of {code} were asked for.",
             "Ask for at least one, or leave the line out.",
+        )
+    if line.kits > MOST_KITS:
+        raise Refusal(
+            "kits-too-many",
+            f"{line.kits:,} kits of {code} were asked for.",
+            f"Ask for at most {MOST_KITS:,} of one kit.",
         )
     if not line.kit.offered:
         raise Refusal(

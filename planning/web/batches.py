@@ -25,7 +25,7 @@ from boxwort.web.refusals import status_of
 from inventory.models import Place, PlaceKind
 from planning.models import Batch
 from planning.queries.runs import AllocationRow, BatchRow, batch_rows
-from planning.services.packing import Packed, pack_batch, undo_packing
+from planning.services.packing import Packed, check_ready, pack_batch, undo_packing
 from planning.web.run_acts import ActForm
 
 
@@ -105,6 +105,7 @@ def batch_pack(request: SignedInRequest, batch_id: int) -> HttpResponse:
     batch = _batch(batch_id)
     row = _row(batch)
     if request.method != "POST":
+        check_ready(batch)
         return _form(request, batch, PackForm(row, request.user.units))
     form = PackForm(row, request.user.units, request.POST)
     if not form.is_valid():

@@ -7,15 +7,18 @@ from typing import Any
 from django import forms
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 
 from boxwort.jobs.models import JobState
 from boxwort.roles import Right
 from boxwort.sheets.opening import MOST_BYTES
 from boxwort.web.doors import SignedInRequest, answered, onward, page
+from planning.documents.blank_workbook import blank_workbook_xlsx
 from planning.jobs import IMPORT_WORKBOOK
 from planning.queries.imports import import_row
 from planning.services.importing import FORMS
 from planning.services.uploads import ask_import, digest_of
+from planning.web.purchases import workbook_answer
 
 LIVE = {JobState.QUEUED.value, JobState.RUNNING.value}
 
@@ -46,6 +49,12 @@ def import_new(request: SignedInRequest) -> HttpResponse:
 
     answer = answered(request, {"digest": digest_of(content), "name": sent.name}, work)
     return onward(request, "import-detail", answer["job"])
+
+
+@page(Right.IMPORT_WORKBOOK)
+def import_blank(request: SignedInRequest) -> HttpResponse:
+    """Download a workbook that holds every sheet with its titles, to fill in."""
+    return workbook_answer(blank_workbook_xlsx(FORMS, made_at=timezone.now()), "to-import.xlsx")
 
 
 @page(Right.IMPORT_WORKBOOK)

@@ -35,15 +35,16 @@ def purchase_workbook(request: SignedInRequest) -> HttpResponse:
     made = purchase_list_xlsx(
         purchase_plan(today), made_at=timezone.now(), units=request.user.units
     )
-    name = f"purchase-list-{today.isoformat()}.xlsx"
-    return HttpResponse(
-        made,
-        content_type=XLSX,
-        headers={"Content-Disposition": f'attachment; filename="{name}"'},
-    )
+    return workbook_answer(made, f"purchase-list-{today.isoformat()}.xlsx")
 
 
 @page(Right.READ)
 def demand_list(request: SignedInRequest) -> HttpResponse:
     """Show the kits wanted in the coming weeks."""
     return render(request, "planning/demand_list.html", {"grid": demand_grid(timezone.localdate())})
+
+
+def workbook_answer(content: bytes, name: str) -> HttpResponse:
+    """Return a workbook as a download."""
+    headers = {"Content-Disposition": f'attachment; filename="{name}"'}
+    return HttpResponse(content, content_type=XLSX, headers=headers)

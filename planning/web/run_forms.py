@@ -14,8 +14,7 @@ from inventory.models import Item
 from planning.models import Run, RunLine
 from planning.queries.kit_choices import KitChoice
 from planning.services.runs import KitsAsked
-
-MOST_KITS = 100_000
+from recipes.models import MOST_KITS
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from boxwort.roles import Right, Role
 from boxwort.web.doors import SignedInRequest, page
+from inventory.queries.items import any_item
 from planning.queries.today import Day, day
 
 SECTIONS: dict[str, Callable[[Day], bool]] = {
@@ -39,6 +40,7 @@ def today(request: SignedInRequest) -> HttpResponse:
     context = {
         "day": shown,
         "sections": [f"planning/_today_{name}.html" for name in names if SECTIONS[name](shown)],
+        "bare": not any_item(),
         "quiet": not any(SECTIONS[name](shown) for name in names if name != "runs"),
     }
     return render(request, "planning/today.html", context)

@@ -15,11 +15,9 @@ from recipes.api.shapes import (
     KitDetailSerializer,
     KitSerializer,
 )
-from recipes.models import Kit
+from recipes.models import MOST_KITS, Kit
 from recipes.queries.bills import bill_for
 from recipes.queries.kits import KitDetail, KitRow, kit_detail, kit_rows
-
-MOST_KITS = 100_000
 
 
 class KitsAsked(serializers.Serializer[Any]):

@@ -10,6 +10,9 @@ from boxwort.accounts.models import Versioned
 from inventory.models import Item
 from recipes.models.methods import ROLE_CHOICES, USE_CHOICES, Line, Method
 
+MOST_KITS = 100_000
+"""More of one kit at once than a small producer packs in a year: a slip of the pen."""
+
 
 class Part(models.TextChoices):
     """When a part goes into the box."""

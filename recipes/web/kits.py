@@ -11,12 +11,10 @@ from django.shortcuts import render
 from boxwort.roles import Right
 from boxwort.web.doors import SignedInRequest, page
 from boxwort.web.paging import page_of
-from recipes.models import Kit
+from recipes.models import MOST_KITS, Kit
 from recipes.queries.bills import BillRow, totals, with_one_yeast
 from recipes.queries.kits import KitDetail, kit_rows
 from recipes.queries.kits import kit_detail as kit_in_detail
-
-MOST_KITS = 100_000
 
 
 class BillForm(forms.Form):

@@ -16,7 +16,7 @@ from boxwort.accounts.queries import house_user
 from boxwort.figures import money
 from boxwort.jobs.queries import job_row
 from boxwort.quantities import Measure, read_naturally, shown
-from boxwort.terminal import TradeCommand
+from boxwort.terminal import HouseCommand
 from planning.documents.papers import instruction_sheet_pdf, pick_list_pdf, weigh_sheet_pdf
 from planning.documents.purchase_list import purchase_list_xlsx
 from planning.management.story import HELD, NEW_ALPHA, RELEASED, RETESTED, Story, owner_of_the_demo
@@ -29,7 +29,7 @@ from planning.queries.yeast import Verdict, YeastLotRow, yeast_rows
 from recipes.queries.kits import kit_rows
 
 
-class Command(TradeCommand):
+class Command(HouseCommand):
     """``manage.py demo``: the whole job on invented data, shown as it happens."""
 
     help = (
@@ -40,7 +40,6 @@ class Command(TradeCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take where the papers go, and whether and where to serve."""
-        super().add_arguments(parser)
         parser.add_argument("--no-serve", action="store_true", help="stop after the tables")
         parser.add_argument(
             "--out",
@@ -53,7 +52,7 @@ class Command(TradeCommand):
 
     def handle(self, *_: Any, **options: Any) -> None:
         """Tell the story from import to ledger, then serve."""
-        call_command("migrate", interactive=False, verbosity=0)
+        self._make_folder(options["out"])
         owner = owner_of_the_demo(by=house_user())
         story = Story(by=owner, today=timezone.localdate())
         self._import(story)
@@ -70,6 +69,17 @@ class Command(TradeCommand):
         self._verify()
         if not options["no_serve"]:
             self._serve(make_one_time_link(owner), options["port"])
+
+    def prepare(self) -> None:
+        """Prepare the database, whichever it is."""
+        call_command("migrate", interactive=False, verbosity=0)
+
+    def _make_folder(self, out: Path) -> None:
+        try:
+            out.mkdir(parents=True, exist_ok=True)
+        except OSError as problem:
+            msg = f"{out} cannot be made: {problem.strerror}. Name another folder with --out."
+            raise CommandError(msg) from None
 
     def _import(self, story: Story) -> None:
         self.heading("Imported from fixtures/fernhollow.xlsx")
@@ -197,7 +207,6 @@ class Command(TradeCommand):
         plan = purchase_plan(story.today)
         self._purchases(plan)
         try:
-            out.mkdir(parents=True, exist_ok=True)
             for name, content in self._files(plan, run).items():
                 (out / name).write_bytes(content)
                 self.say(f"Written: {out / name}")

@@ -11,6 +11,7 @@ from typing import Any
 from django.core.management.base import CommandError
 
 from boxwort.errors import Refusal
+from boxwort.roles import Right
 from boxwort.terminal import TradeCommand
 from planning.services.importing import (
     ImportResult,
@@ -23,6 +24,7 @@ from planning.services.importing import (
 class Command(TradeCommand):
     """``manage.py import_sheet stock.xlsx --check``."""
 
+    right = Right.IMPORT_WORKBOOK
     help = (
         "Import one workbook: items, suppliers, lots with analyses, recipes, kits, demand and "
         "what is on order. All of it goes into the books, or nothing; each bad cell is named."

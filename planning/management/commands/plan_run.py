@@ -8,6 +8,7 @@ from typing import Any
 from django.core.management.base import CommandError
 
 from boxwort.quantities import read_naturally
+from boxwort.roles import Right
 from boxwort.terminal import TradeCommand, day
 from planning.models import Run
 from planning.queries.cuts import run_plan
@@ -19,6 +20,7 @@ from recipes.models import Kit
 class Command(TradeCommand):
     """``manage.py plan_run 2026-11-30 KIT-IPA-AG=24 KIT-BB-EX=12 --reserve``."""
 
+    right = Right.PLAN_RUN
     help = (
         "Plan a run: which kits to pack on which day. Shows the batches it would be cut into, the "
         "lots and what is short. With --reserve the stock is held and the sheets are issued."
@@ -41,6 +43,7 @@ class Command(TradeCommand):
         self.say(f"Run {run.code} is planned for {run.pack_on}.")
         self._show(run)
         if options["reserve"]:
+            self.check_right(by, Right.RESERVE_RUN)
             batches = reserve_run(by=by, run=run, expected=run.version)
             codes = ", ".join(batch.code for batch in batches)
             self.say(f"Run {run.code} is reserved: batches {codes}.")

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 from django.utils import timezone
 
 from boxwort import figures
 from boxwort.quantities import read_naturally
+from boxwort.terminal import HouseCommand, day
 from planning.documents.purchase_list import purchase_list_xlsx
 from planning.queries.purchasing import PurchasePlan, PurchaseRow, SupplierPlan, purchase_plan
 
 
-class Command(BaseCommand):
+class Command(HouseCommand):
     help = (
         "Say what to buy for the runs that are planned, reserved or being packed: from whom, in "
         "which packs, by when. Writes a workbook with a sheet for each supplier."
@@ -24,9 +24,7 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--out", type=Path, required=True, help="the .xlsx file to write")
-        parser.add_argument(
-            "--on", type=date.fromisoformat, help="the day to plan from, as 2026-11-25 (today)"
-        )
+        parser.add_argument("--on", type=day, help="the day to plan from, as 2026-11-25 (today)")
         parser.add_argument("--units", choices=("metric", "us"), default="metric")
 
     def handle(self, *_: Any, **options: Any) -> None:
@@ -61,11 +59,15 @@ def _told(plan: PurchasePlan, units: str) -> Iterator[str]:
 def _supplier(supplier: SupplierPlan, currency: str, units: str) -> Iterator[str]:
     yield ""
     yield (
-        f"{supplier.supplier_name} ({supplier.supplier_code}): {len(supplier.lines)} lines, "
+        f"{supplier.supplier_name} ({supplier.supplier_code}): {_lines(len(supplier.lines))}, "
         f"{figures.money(supplier.total, currency)}, order by {figures.on_date(supplier.order_by)}"
     )
     for line in supplier.lines:
         yield from _line(line, currency, units)
+
+
+def _lines(count: int) -> str:
+    return "1 line" if count == 1 else f"{count} lines"
 
 
 def _line(line: PurchaseRow, currency: str, units: str) -> Iterator[str]:

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.core.management.base import CommandError
 
+from boxwort.roles import Right
 from boxwort.terminal import TradeCommand
 from planning.queries.rebalancing import kits_with_batches
 from planning.services.proposing import ask_rebalance
@@ -16,6 +17,7 @@ from recipes.models import Kit
 class Command(TradeCommand):
     """``manage.py rebalance`` or ``manage.py rebalance KIT-IPA-AG``."""
 
+    right = Right.RUN_JOB
     help = (
         "Ask for the hop weights of reserved batches to be balanced again from what is known of "
         "their lots today. A worker does it; what would change waits as proposals."
@@ -37,7 +39,8 @@ class Command(TradeCommand):
         if not jobs:
             self.say("No batch is reserved, so there is nothing to balance.")
             return
-        self.say(f"Asked for {len(jobs)} re-balancing jobs; a running worker takes them up.")
+        asked = "1 re-balancing job" if len(jobs) == 1 else f"{len(jobs)} re-balancing jobs"
+        self.say(f"Asked for {asked}; a running worker takes it up.")
 
     def _kit_id(self, code: str) -> int:
         kit_id = Kit.objects.filter(item__code=code.upper()).values_list("pk", flat=True).first()

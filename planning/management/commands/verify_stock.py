@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
+from boxwort.terminal import HouseCommand
 from inventory.queries.verify import stock_check
 from planning.queries.verify import batch_check
 
 
-class Command(BaseCommand):
+class Command(HouseCommand):
     """``manage.py verify_stock``: exit code 0 when everything agrees, 1 when anything differs."""
 
     help = (
@@ -29,6 +30,7 @@ class Command(BaseCommand):
         for difference in differences:
             self.stdout.write(f"- {difference}")
         if differences:
-            msg = f"{len(differences)} differences found."
+            found = "1 difference" if len(differences) == 1 else f"{len(differences)} differences"
+            msg = f"{found} found."
             raise CommandError(msg)
         self.stdout.write("Everything agrees with the moves.")

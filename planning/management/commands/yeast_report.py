@@ -6,24 +6,23 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import CommandParser
 from django.utils import timezone
 
 from boxwort import figures
+from boxwort.terminal import HouseCommand, day
 from inventory.models import YeastForm
 from planning.queries.yeast import YeastKitRow, YeastLotRow, YeastRunRow, yeast_rows
 
 
-class Command(BaseCommand):
+class Command(HouseCommand):
     help = (
         "Say for each yeast lot how much of it lives today and on pitch day, which planned and "
         "reserved runs it can serve with how many packs, and the last day it can serve each kit."
     )
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument(
-            "--on", type=date.fromisoformat, help="the day to judge from, as 2026-11-25 (today)"
-        )
+        parser.add_argument("--on", type=day, help="the day to judge from, as 2026-11-25 (today)")
 
     def handle(self, *_: Any, **options: Any) -> None:
         on = options["on"] or timezone.localdate()

@@ -28,7 +28,7 @@ def test_a_person_added_from_the_terminal_signs_in_by_the_link(client, capsys):
 def test_somebody_who_has_an_account_gets_a_new_link_and_keeps_the_role(capsys):
     add_person(by=house_user(), username="robin", role="packer")
     call_command("add_person", "robin", role="owner")
-    assert "is added" not in capsys.readouterr().out
+    assert "robin has an account as packer, and keeps that role." in capsys.readouterr().out
     assert User.objects.get(username="robin").role == "packer"
 
 

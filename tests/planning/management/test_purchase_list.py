@@ -23,7 +23,7 @@ def test_it_writes_the_workbook_and_prints_the_table(tmp_path, capsys):
     out = tmp_path / "list.xlsx"
     call_command("purchase_list", out=out, on=TODAY)
     told = capsys.readouterr().out
-    assert "Hop House (HOPS): 1 lines, 18.20\N{NO-BREAK SPACE}USD" in told
+    assert "Hop House (HOPS): 1 line, 18.20\N{NO-BREAK SPACE}USD" in told
     assert "1 x 500.0 g" in told
     assert run.code in told
     assert "No supplier offers Aroma (AROMA): add an offer" in told

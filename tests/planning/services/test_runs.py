@@ -127,3 +127,10 @@ def test_a_pack_date_in_another_century_is_a_slip_of_the_pen():
         made.plan(1, PACK_ON.replace(year=2206))
     assert refused.value.code == "run-too-far-off"
     assert not Run.objects.exists()
+
+
+@pytest.mark.parametrize(("kits", "code"), [(0, "kits-not-positive"), (10**20, "kits-too-many")])
+def test_a_number_of_kits_that_nobody_packs_is_a_slip_of_the_pen(kits, code):
+    made = store()
+    with refused(code):
+        made.plan(kits)

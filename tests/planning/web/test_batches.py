@@ -149,3 +149,12 @@ def test_a_batch_that_is_not_there_is_not_found(house: Store, planner: Client) -
     for name in ("batch-pack", "batch-undo"):
         assert planner.get(reverse(name, args=[404])).status_code == 404
         assert planner.delete(reverse(name, args=[404])).status_code == 405
+
+
+def test_a_batch_that_is_packed_offers_no_form_to_pack_it_again(
+    house: Store, batch: Batch, packer: Client
+) -> None:
+    send(packer, "batch-pack", batch.pk, form=filled(house, batch))
+    again = packer.get(reverse("batch-pack", args=[batch.pk]))
+    assert again.status_code == 422
+    assert "A batch is packed once" in again.content.decode()

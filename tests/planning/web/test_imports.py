@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
@@ -11,9 +12,12 @@ from django.conf import LazySettings
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
+from openpyxl import load_workbook
 
 from boxwort.jobs.models import Job
 from boxwort.roles import Role
+from boxwort.sheets.reading import workbook_read
+from planning.services.importing import FORMS
 from planning.tasks import import_workbook
 from tests.make import user
 from tests.planning.workbooks import Sheets, small, xlsx
@@ -45,6 +49,23 @@ def test_the_page_says_what_a_workbook_may_hold(browser: Client) -> None:
     shown = text(browser, reverse("import-new"))
     assert "Planning alpha (%)" in shown
     assert "Extract (ppg) or Extract (L°/kg)" in shown
+
+
+def test_the_workbook_to_fill_in_is_one_that_the_import_takes(browser: Client) -> None:
+    blank = browser.get(reverse("import-blank"))
+    assert 'filename="to-import.xlsx"' in blank.headers["Content-Disposition"]
+    reading = workbook_read(blank.content, FORMS)
+    assert not reading.problems
+    assert reading.count == 0
+    assert load_workbook(BytesIO(blank.content)).sheetnames == [form.name for form in FORMS]
+
+
+def test_a_workbook_without_rows_says_that_nothing_changed(browser: Client) -> None:
+    blank = browser.get(reverse("import-blank")).content
+    asked = {"workbook": SimpleUploadedFile("b.xlsx", blank), "request_key": str(uuid.uuid4())}
+    answer = browser.post(reverse("import-new"), asked)
+    import_workbook(Job.objects.get().pk)
+    assert "holds no rows, so nothing changed" in text(browser, answer.url)
 
 
 def test_a_sent_workbook_is_followed_until_it_is_in_the_books(browser: Client) -> None:

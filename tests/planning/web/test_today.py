@@ -10,6 +10,7 @@ from django.utils import timezone
 from boxwort.jobs.models import Job
 from boxwort.roles import Role
 from inventory.models import LotStatus
+from tests.make import item
 from tests.planning.make import Store, do_jobs
 from tests.planning.web.asking import text_of
 
@@ -32,9 +33,17 @@ def troubled(house: Store) -> None:
 
 
 def test_a_quiet_day_says_so(db: None, planner: Client) -> None:
+    item()
     text = text_of(planner, "today")
     assert "Nothing waits for a decision" in text
     assert "No run is to be packed by then" in text
+
+
+def test_the_first_day_begins_with_the_import(
+    db: None, signed_in: Callable[[Role], Client]
+) -> None:
+    assert "Import the first workbook" in text_of(signed_in(Role.OWNER), "today")
+    assert "The owner imports the first workbook" in text_of(signed_in(Role.PACKER), "today")
 
 
 def test_the_day_shows_all_that_waits(house: Store, planner: Client) -> None:

@@ -8,13 +8,14 @@ from typing import Any
 from boxwort.accounts.models import User
 from boxwort.accounts.one_time import make_one_time_link
 from boxwort.accounts.people import add_person
-from boxwort.roles import Role
+from boxwort.roles import Right, Role
 from boxwort.terminal import TradeCommand
 
 
 class Command(TradeCommand):
     """``manage.py add_person robin --role packer --name "Robin Field"``."""
 
+    right = Right.ADD_PERSON
     help = (
         "Make an account for a person and print a link that signs them in once, within 15 minutes. "
         "For somebody who has an account, only a new link is printed."
@@ -24,7 +25,9 @@ class Command(TradeCommand):
         """Take the name to sign in with, the role, and what the person is called."""
         super().add_arguments(parser)
         parser.add_argument("person", metavar="NAME", help="the name to sign in with")
-        parser.add_argument("--role", choices=list(Role), default=Role.VIEWER, help="what they do")
+        parser.add_argument(
+            "--role", choices=[role.value for role in Role], help="what they do (default: viewer)"
+        )
         parser.add_argument("--name", default="", help="what they are called")
         parser.add_argument(
             "--site", default="http://127.0.0.1:8000", help="address of the site for the link"
@@ -38,8 +41,10 @@ class Command(TradeCommand):
             person = add_person(
                 by=self.actor(options),
                 username=username,
-                role=options["role"],
+                role=options["role"] or Role.VIEWER,
                 name=options["name"],
             )
             self.say(f"{username} is added as {person.get_role_display().lower()}.")
+        elif options["role"] not in {None, person.role}:
+            self.say(f"{username} has an account as {person.role}, and keeps that role.")
         self.say(f"Sign in once with {options['site']}{make_one_time_link(person)}")

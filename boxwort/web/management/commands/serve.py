@@ -8,16 +8,14 @@ from types import FrameType
 from typing import Any
 
 from django.conf import settings
-from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.core.wsgi import get_wsgi_application
-from django.db import connection
-from django.db.migrations.executor import MigrationExecutor
 from waitress.server import create_server
 
 from boxwort.errors import Refusal
 from boxwort.jobs.supervisor import running_worker
 from boxwort.lock import only_one
+from boxwort.terminal import bring_up_to_date
 
 
 class Command(BaseCommand):
@@ -47,25 +45,6 @@ class Command(BaseCommand):
             self.stdout.write(f"Boxwort serves on http://{host}:{port}/ (Ctrl-C stops it).")
             server.run()
         self.stdout.write("Stopped.")
-
-
-def bring_up_to_date() -> None:
-    """Apply waiting migrations to the database of one machine; ask for it to be done elsewhere.
-
-    Raises
-    ------
-    Refusal: ``database-not-migrated`` when the database is shared and its tables are old.
-    """
-    executor = MigrationExecutor(connection)
-    if not executor.migration_plan(executor.loader.graph.leaf_nodes()):
-        return
-    if connection.vendor != "sqlite":
-        raise Refusal(
-            "database-not-migrated",
-            "The tables of the database are older than this program.",
-            "Run “python manage.py migrate”, then serve again.",
-        )
-    call_command("migrate", interactive=False, verbosity=0)
 
 
 def _interrupt(_number: int, _frame: FrameType | None) -> None:

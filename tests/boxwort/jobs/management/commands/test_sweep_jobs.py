@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 from django.core.management import call_command
+from django.core.management.base import CommandError
 
 from boxwort.jobs import sweeping
 
@@ -43,3 +44,9 @@ def test_a_scheduler_sweeps_until_it_is_told_to_stop(monkeypatch):
     call_command("sweep_jobs", every=0.0)
 
     assert sweeps == [0, 1, 2]
+
+
+@pytest.mark.parametrize("written", ["0", "-3", "nan", "soon", "1e9"])
+def test_a_rest_that_is_none_or_endless_is_refused(written):
+    with pytest.raises(CommandError, match="is not a number of seconds"):
+        call_command("sweep_jobs", f"--every={written}")
