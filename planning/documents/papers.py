@@ -7,7 +7,7 @@ that went with the box. The layouts only place what is worked out here.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -122,7 +122,7 @@ def instruction_sheet_pdf(
         ],
         "before": BEFORE,
         "steps": brew_steps(content, units),
-        "notes": [note for note in content["steps"].splitlines() if note.strip()],
+        "notes": list(_notes(content, units)),
         "allergens": _allergens(content["allergens"]),
         "cautions": CAUTIONS,
     }
@@ -268,6 +268,19 @@ _BEER_FACTS: tuple[tuple[str, str, Callable[[float], str]], ...] = (
     ("ibu", "Bitterness", lambda value: figures.with_unit(value, 0, "IBU")),
     ("srm", "Colour", _colour),
 )
+
+
+def _notes(content: Content, units: str) -> Iterator[str]:
+    """Yield the maker's notes; written for another size of the kit, they say so first."""
+    notes = [note for note in content["steps"].splitlines() if note.strip()]
+    written_for = content["steps_volume_ul"]
+    if notes and written_for != content["volume_ul"]:
+        yield (
+            f"These notes were written for {amount(written_for, 'volume', units)}; this box brews "
+            f"{amount(content['volume_ul'], 'volume', units)}. Where they differ from the steps "
+            "above, follow the steps."
+        )
+    yield from notes
 
 
 def _allergens(names: Sequence[str]) -> str:

@@ -82,6 +82,7 @@ def _content(batch: Batch, balance: Balance, number: int) -> dict[str, Any]:
         "mash_temperature_c": method.mash_temperature_c,
         "ferment_temperature_c": method.ferment_temperature_c,
         "steps": method.steps,
+        "steps_volume_ul": method.finished_volume,
         "producer": site.producer,
         "lines": [_line(row, taken.get(row.key, []), batch.kits, balance) for row in bill],
         "figures": _figures(kit.figures, balance),

@@ -52,6 +52,7 @@ def content(**more: Any) -> dict[str, Any]:
         "mash_temperature_c": None,
         "ferment_temperature_c": 19.0,
         "steps": "Needs three weeks in the bottle to come round.",
+        "steps_volume_ul": 23_000_000,
         "producer": "Fernhollow Kit Works",
         "lines": [
             line("grain-1", "Crystal malt 60", "grain", "steep", 340_000, minutes=20),

@@ -75,6 +75,13 @@ def test_the_instruction_sheet_has_the_weights_of_this_batch_and_the_cautions():
         assert said in words.replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
 
 
+def test_notes_written_for_another_size_say_so_before_they_begin():
+    assert "were written for" not in text(instruction_sheet_pdf(content()))
+    words = text(instruction_sheet_pdf(content(volume_ul=4_500_000)))
+    told = words.index("These notes were written for 23 L; this box brews 4.5 L.")
+    assert told < words.index("Needs three weeks in the bottle")
+
+
 def test_the_steps_follow_the_clock():
     words = text(instruction_sheet_pdf(content()))
     order = (
