@@ -118,7 +118,7 @@ def _columns(currency: str) -> tuple[Column, ...]:
         Column(title=f"Line total ({currency})", width=13, number_format=MONEY_FORMAT),
         Column(title="Need by", width=12, number_format=DATE_FORMAT),
         Column(title="Order by", width=12, number_format=DATE_FORMAT),
-        Column(title="For runs", width=18),
+        Column(title="For runs", width=36),
         Column(title="Remarks", width=40),
     )
 

@@ -40,8 +40,8 @@ def reserve_run(*, by: User, run: Run, expected: int, cut: RunPlan | None = None
 
     The cut is worked out before the transaction. What another run took in between, the ledger
     refuses; weights for an alpha acid that is no longer the lot's are refused here; and the cut
-    is then made again. A caller that opens a transaction
-    of its own hands in a ``cut`` read before it, so that nothing is worked out inside.
+    is then made again. A caller that opens a transaction of its own hands in a ``cut`` read
+    before it, so that nothing is worked out inside.
 
     Raises
     ------
