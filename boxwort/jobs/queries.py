@@ -70,12 +70,6 @@ def job_row(job_id: int) -> JobRow | None:
     return _row(job) if job else None
 
 
-def live_jobs(*, name: str, key: str) -> list[JobRow]:
-    """Return the jobs of a kind that wait or run for a thing, newest first."""
-    jobs = Job.objects.filter(name=name, key=key, state__in=_LIVE).select_related("by")
-    return [_row(job) for job in jobs.order_by("-id")]
-
-
 def _row(job: Job) -> JobRow:
     state = JobState(job.state)
     return JobRow(

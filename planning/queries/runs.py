@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from django.db.models import Count, Prefetch, Q, Sum
+from django.db.models import Count, Prefetch, Q
 
 from boxwort.errors import Refusal
 from planning.models import (
@@ -289,9 +289,3 @@ def sheet_row(sheet: SheetRevision) -> SheetRow:
         void_reason=sheet.void_reason,
         content=sheet.content,
     )
-
-
-def kits_waiting() -> int:
-    """Return how many kits open runs are still to pack."""
-    open_lines = RunLine.objects.filter(run__state__in=OPEN_STATES)
-    return open_lines.aggregate(kits=Sum("kits"))["kits"] or 0

@@ -3,7 +3,7 @@ from __future__ import annotations
 import pytest
 
 from boxwort.jobs.claims import claim, fail, finish, report
-from boxwort.jobs.queries import job_row, job_rows, live_jobs
+from boxwort.jobs.queries import job_row, job_rows
 from boxwort.jobs.services import cancel_job
 
 
@@ -46,18 +46,6 @@ def test_the_words_follow_the_job(asked, planner):
         done.pk: ("Done", 1.0),
     }
     assert [row.id for row in job_rows(2)] == [done.pk, failed.pk]
-
-
-def test_live_jobs_of_a_thing_are_those_that_wait_or_run(asked):
-    running, elsewhere = asked(), asked(key="kettle 2")
-    finish(claim(elsewhere.pk), {})
-    claim(running.pk)
-    waiting = asked()
-
-    rows = live_jobs(name=running.name, key=running.key)
-
-    assert [row.id for row in rows] == [waiting.pk, running.pk]
-    assert live_jobs(name=running.name, key="kettle 2") == []
 
 
 @pytest.mark.parametrize("jobs", [1, 30])
