@@ -18,7 +18,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+Numbers = TypeVar("Numbers", float, NDArray[np.float64])
+"""A number, or an array of them: the formulas a planner needs in bulk take either."""
+_HARMLESS = 0.5  # there is nothing wrong in an empty array
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -84,23 +91,28 @@ class Working:
         )
 
 
-def positive(what: str, value: float) -> float:
-    """Return ``value``, or raise :class:`ValueError` in plain words when it is not above zero."""
-    if not (math.isfinite(value) and value > 0):
-        msg = f"{what} must be more than zero, not {value:g}"
+def positive(what: str, value: Numbers) -> Numbers:
+    """Return ``value``, or raise :class:`ValueError` in plain words when it is not above zero.
+
+    Of an array, every number is looked at and the worst is named; so in the checks below.
+    """
+    least, most = _extremes(value)
+    if not (least > 0 and most < math.inf):
+        msg = f"{what} must be more than zero, not {most if least > 0 else least:g}"
         raise ValueError(msg)
     return value
 
 
-def not_negative(what: str, value: float) -> float:
+def not_negative(what: str, value: Numbers) -> Numbers:
     """Return ``value``, or raise :class:`ValueError` in plain words when it is below zero."""
-    if not (math.isfinite(value) and value >= 0):
-        msg = f"{what} cannot be less than zero, and was {value:g}"
+    least, most = _extremes(value)
+    if not (least >= 0 and most < math.inf):
+        msg = f"{what} cannot be less than zero, and was {most if least >= 0 else least:g}"
         raise ValueError(msg)
     return value
 
 
-def share(what: str, value: float) -> float:
+def share(what: str, value: Numbers) -> Numbers:
     """Return ``value``, or raise :class:`ValueError` in plain words when it is not within 0-1.
 
     >>> share("alpha acid", 5)
@@ -108,7 +120,18 @@ def share(what: str, value: float) -> float:
     ...
     ValueError: alpha acid is a share from 0 to 1 (5 % is 0.05), and was 5
     """
-    if not 0 <= value <= 1:
-        msg = f"{what} is a share from 0 to 1 (5 % is 0.05), and was {value:g}"
+    least, most = _extremes(value)
+    if not (least >= 0 and most <= 1):
+        worst = most if least >= 0 else least
+        msg = f"{what} is a share from 0 to 1 (5 % is 0.05), and was {worst:g}"
         raise ValueError(msg)
     return value
+
+
+def _extremes(value: float | NDArray[np.float64]) -> tuple[float, float]:
+    """Return the least and the greatest; what is not a number makes both that."""
+    if not isinstance(value, np.ndarray):
+        return value, value
+    if not value.size:
+        return _HARMLESS, _HARMLESS
+    return float(value.min()), float(value.max())

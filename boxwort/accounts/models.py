@@ -94,6 +94,13 @@ class SiteSettings(Versioned):
     pouch_packing = models.CharField(max_length=8, choices=PACKING_CHOICES, default="barrier")
     pouch_temperature_c = models.FloatField(default=15.0)  # noqa: TID251 - a measured property
     currency = models.CharField(max_length=3, default="USD")
+    # utilisation of each form relative to pellets; equal until the house has measured its own
+    form_factor_pellet = models.FloatField(default=1.0)  # noqa: TID251 - a ratio
+    form_factor_cone = models.FloatField(default=1.0)  # noqa: TID251 - a ratio
+    form_factor_plug = models.FloatField(default=1.0)  # noqa: TID251 - a ratio
+    transit_days = models.PositiveIntegerField(default=3)
+    transit_temperature_c = models.FloatField(default=20.0)  # noqa: TID251 - a measured property
+    yeast_shelf_temperature_c = models.FloatField(default=5.0)  # noqa: TID251 - measured
 
     class Meta:
         constraints: ClassVar = [
@@ -101,6 +108,12 @@ class SiteSettings(Versioned):
             models.CheckConstraint(
                 condition=models.Q(pouch_resolution_mg__gt=0, scale_division_mg__gt=0),
                 name="site_settings_scales_positive",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(
+                    form_factor_pellet__gt=0, form_factor_cone__gt=0, form_factor_plug__gt=0
+                ),
+                name="site_settings_form_factors_positive",
             ),
         ]
 

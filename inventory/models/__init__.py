@@ -9,7 +9,16 @@ from inventory.models.conversions import (
     Ending,
     Reservation,
 )
-from inventory.models.items import HopSpec, Item, ItemKind, MaltSpec, YeastForm, YeastSpec
+from inventory.models.items import (
+    HopForm,
+    HopSpec,
+    Item,
+    ItemKind,
+    MaltFamily,
+    MaltSpec,
+    YeastForm,
+    YeastSpec,
+)
 from inventory.models.ledger import Balance, LotStock, Move, Posting, PostingKind
 from inventory.models.lots import Lot, LotStatus, Packing
 from inventory.models.places import Place, PlaceKind, PlaceTemperature
@@ -22,12 +31,14 @@ __all__ = [
     "ConversionKind",
     "ConversionState",
     "Ending",
+    "HopForm",
     "HopSpec",
     "Item",
     "ItemKind",
     "Lot",
     "LotStatus",
     "LotStock",
+    "MaltFamily",
     "MaltSpec",
     "Move",
     "Packing",

@@ -45,7 +45,11 @@ BASIS_CHOICES = [("as_is", "As is"), ("dry", "Dry")]
 
 
 class Analysis(models.Model):
-    """One measured value of a lot; ageing starts on the day the sample was taken."""
+    """One measured value of a lot; ageing starts on the day the sample was taken.
+
+    ``given_value`` and ``given_unit`` are as the paper has them where ``value`` was converted.
+    ``at_harvest`` marks an alpha acid known from the harvest, not from this lot's own sample.
+    """
 
     lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="analyses")
     kind = models.CharField(max_length=16, choices=AnalysisKind.choices)
@@ -58,6 +62,9 @@ class Analysis(models.Model):
         default="certificate",
     )
     basis = models.CharField(max_length=8, choices=BASIS_CHOICES, default="as_is")
+    at_harvest = models.BooleanField(default=False)
+    given_value = models.FloatField(null=True, blank=True)  # noqa: TID251 - a measured property
+    given_unit = models.CharField(max_length=24, blank=True, default="")
     supersedes = models.OneToOneField("self", null=True, blank=True, on_delete=models.PROTECT)
     recorded_at = models.DateTimeField(auto_now_add=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")

@@ -51,13 +51,38 @@ class ItemKind(models.TextChoices):
     KIT = "kit", "Kit"
 
 
+class MaltFamily(models.TextChoices):
+    """What a fermentable is to a brewer, in the words of ``recipes.brewing.roles.Family``."""
+
+    BASE_MALT = "base_malt", "Base malt"
+    HIGH_KILNED = "high_kilned", "Munich or Vienna malt"
+    WHEAT_MALT = "wheat_malt", "Wheat malt"
+    RYE_MALT = "rye_malt", "Rye malt"
+    CRYSTAL = "crystal", "Crystal malt"
+    ROASTED = "roasted", "Roasted malt"
+    FLAKED_CORN = "flaked_corn", "Flaked corn or rice"
+    FLAKED_OATS = "flaked_oats", "Flaked oats, barley or wheat"
+    PALE_EXTRACT = "pale_extract", "Pale malt extract"
+    MUNICH_EXTRACT = "munich_extract", "Munich malt extract"
+    WHEAT_EXTRACT = "wheat_extract", "Wheat malt extract"
+    RYE_EXTRACT = "rye_extract", "Rye malt extract"
+    SYRUP = "syrup", "Brewing syrup"
+    SUCROSE = "sucrose", "Cane, beet or candi sugar"
+    GLUCOSE = "glucose", "Corn sugar, anhydrous"
+    GLUCOSE_MONOHYDRATE = "glucose_monohydrate", "Corn sugar, monohydrate"
+    DEXTRIN = "dextrin", "Lactose or maltodextrin"
+
+
 FERMENTABLE_KINDS = (ItemKind.GRAIN, ItemKind.EXTRACT, ItemKind.SUGAR)
 
 
 class Item(Versioned):
     """A thing with a code. Its measure is fixed once stock of it has moved.
 
-    ``overage`` is the share used on top of what goes in the box (dust, spills, scale drift).
+    ``overage`` is the share used on top of what goes in the box (dust, spills, scale drift),
+    ``work_loss`` the share that repacking, milling or blending usually loses. An item with a
+    ``container_quantity`` goes in the box only in whole containers. ``crushed_days`` and
+    ``opened_days`` are how long it keeps once milled or opened.
     """
 
     code = code_field()
@@ -67,6 +92,10 @@ class Item(Versioned):
     overage = models.FloatField(default=0.0)  # noqa: TID251 - a share, not stock
     safety_stock = models.PositiveBigIntegerField(default=0)
     shelf_days = models.PositiveIntegerField(null=True, blank=True)
+    crushed_days = models.PositiveIntegerField(null=True, blank=True)
+    opened_days = models.PositiveIntegerField(null=True, blank=True)
+    work_loss = models.FloatField(default=0.0)  # noqa: TID251 - a share, not stock
+    container_quantity = models.PositiveBigIntegerField(null=True, blank=True)
     allergens = models.JSONField(default=list)
     notes = models.CharField(max_length=200, blank=True, default="")
     active = models.BooleanField(default=True)
@@ -83,6 +112,15 @@ class Item(Versioned):
             ),
             models.CheckConstraint(
                 condition=models.Q(overage__gte=0, overage__lte=0.5), name="item_overage_share"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(work_loss__gte=0, work_loss__lte=0.5),
+                name="item_work_loss_share",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(container_quantity__isnull=True)
+                | models.Q(container_quantity__gt=0),
+                name="item_container_holds_something",
             ),
         ]
 
@@ -104,6 +142,7 @@ class MaltSpec(models.Model):
     power_lintner = models.FloatField(default=0.0)  # noqa: TID251 - a measured property
     fermentability = models.FloatField(default=1.0)  # noqa: TID251 - a measured property
     must_mash = models.BooleanField(default=False)
+    family = models.CharField(max_length=20, choices=MaltFamily.choices, blank=True, default="")
 
     class Meta:
         constraints: ClassVar = [
@@ -122,15 +161,19 @@ class MaltSpec(models.Model):
         return f"specification of {self.item_id}"
 
 
+class HopForm(models.TextChoices):
+    """How hops are pressed."""
+
+    PELLET = "pellet", "Pellets"
+    CONE = "cone", "Whole cones"
+    PLUG = "plug", "Plugs"
+
+
 class HopSpec(models.Model):
     """A hop variety as it is bought: alpha for planning, and how it keeps."""
 
     item = models.OneToOneField(Item, on_delete=models.CASCADE, related_name="hop")
-    form = models.CharField(
-        max_length=8,
-        choices=[("pellet", "Pellets"), ("cone", "Whole cones"), ("plug", "Plugs")],
-        default="pellet",
-    )
+    form = models.CharField(max_length=8, choices=HopForm.choices, default=HopForm.PELLET)
     planning_alpha = models.FloatField()  # noqa: TID251 - a share by mass
     lost_in_six_months = models.FloatField()  # noqa: TID251 - a share at 20 C
     packing = models.CharField(max_length=8, choices=PACKING_CHOICES, default="barrier")

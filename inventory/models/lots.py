@@ -9,7 +9,7 @@ from django.db import models
 from boxwort.accounts.models import PACKING_CHOICES, Versioned
 from inventory.models.buying import Supplier
 from inventory.models.codes import code_field
-from inventory.models.items import Item
+from inventory.models.items import HopForm, Item
 
 
 class LotStatus(models.TextChoices):
@@ -33,8 +33,10 @@ class Lot(Versioned):
     """A lot with its dates, status and cost.
 
     ``packaged_on`` is the date on the pack (yeast, hops); ageing starts there until an analysis
-    says better. The cost is a pair: ``cost_amount`` ten-thousandths were paid for
-    ``cost_quantity`` units of stock, so that no price per unit is ever rounded.
+    says better. ``form`` is a hop lot's where it differs from its item's. ``crushed_on`` and
+    ``opened_on`` start the clocks of ``Item.crushed_days`` and ``opened_days``. The cost is a pair:
+    ``cost_amount`` ten-thousandths were paid for ``cost_quantity`` units of stock, so that no
+    price per unit is ever rounded.
     """
 
     code = code_field()
@@ -49,6 +51,9 @@ class Lot(Versioned):
     )
     status_reason = models.CharField(max_length=200, blank=True, default="")
     packing = models.CharField(max_length=8, choices=Packing.choices, blank=True, default="")
+    form = models.CharField(max_length=8, choices=HopForm.choices, blank=True, default="")
+    crushed_on = models.DateField(null=True, blank=True)
+    opened_on = models.DateField(null=True, blank=True)
     cost_amount = models.PositiveBigIntegerField(default=0)
     cost_quantity = models.PositiveBigIntegerField(default=0)
 

@@ -4,7 +4,7 @@ from planning.models.batches import Allocation, Batch, BatchState
 from planning.models.demand import Demand, DemandSource
 from planning.models.orders import OrderState, PurchaseLine, PurchaseOrder
 from planning.models.proposals import Proposal, ProposalState
-from planning.models.runs import Run, RunLine, RunState
+from planning.models.runs import Run, RunLine, RunLineSubstitute, RunState
 from planning.models.sheets import SheetRevision
 
 __all__ = [
@@ -20,6 +20,7 @@ __all__ = [
     "PurchaseOrder",
     "Run",
     "RunLine",
+    "RunLineSubstitute",
     "RunState",
     "SheetRevision",
 ]

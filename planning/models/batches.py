@@ -56,7 +56,8 @@ class Allocation(models.Model):
 
     ``per_kit`` is the packed amount of the line in every box (all allocations of a line agree);
     ``quantity`` is what is reserved of this lot, overage included; ``used`` is what packing
-    really took, recorded once. Rows are replaced, not
+    really took, recorded once. ``minutes`` is the boil time of an addition that moved its time,
+    null where the recipe's stands. Rows are replaced, not
     edited: ``current`` is false for what an accepted proposal or a cancel put aside.
     """
 
@@ -67,6 +68,7 @@ class Allocation(models.Model):
     quantity = models.PositiveBigIntegerField()
     used = models.PositiveBigIntegerField(null=True, blank=True)
     alpha = models.FloatField(null=True, blank=True)  # noqa: TID251 - a share on brew day
+    minutes = models.PositiveIntegerField(null=True, blank=True)
     reservation = models.OneToOneField(
         Reservation, on_delete=models.PROTECT, related_name="allocation"
     )

@@ -9,7 +9,7 @@ from django.db import models
 from boxwort.accounts.models import Versioned
 from inventory.models import Item
 from inventory.models.codes import code_field
-from recipes.models import Kit
+from recipes.models import Kit, KitBillSubstitute
 
 
 class RunState(models.TextChoices):
@@ -67,3 +67,21 @@ class RunLine(models.Model):
     def __str__(self) -> str:
         """Say how many of what."""
         return f"{self.kits} of {self.kit_id}"
+
+
+class RunLineSubstitute(models.Model):
+    """An approved substitute that a run line uses for one row of its kit's bill."""
+
+    run_line = models.ForeignKey(RunLine, on_delete=models.CASCADE, related_name="substitutes")
+    key = models.CharField(max_length=24)
+    substitute = models.ForeignKey(KitBillSubstitute, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering: ClassVar = ["run_line", "key"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["run_line", "key"], name="run_line_substitute_once")
+        ]
+
+    def __str__(self) -> str:
+        """Say which row is replaced."""
+        return f"{self.key} of {self.run_line_id}"

@@ -23,7 +23,7 @@ from dataclasses import dataclass
 
 from boxwort.working import Term, Working, not_negative, positive, share
 from recipes.brewing.gravity import sg_from_points
-from recipes.brewing.roles import FermentableKind, Use
+from recipes.brewing.roles import Family, FermentableKind, Use
 
 SOURCE = "J. Palmer, How to Brew, 1st ed., ch. 12"
 
@@ -45,6 +45,8 @@ class Fermentable:
         :mod:`recipes.brewing.attenuation`).
     must_mash: True when its starch needs a mash (base malt, flaked grain).
     minutes: how long before flame-out it goes into the boil; None for the whole boil.
+    family: what it is to a brewer; None where nobody has said.
+    container_kg: weight of the tin or sachet it is sold in whole; None when it can be divided.
     """
 
     name: str
@@ -58,6 +60,8 @@ class Fermentable:
     fermentability: float = 1.0
     must_mash: bool = False
     minutes: float | None = None
+    family: Family | None = None
+    container_kg: float | None = None
 
 
 def points_l(fermentable: Fermentable, mash_efficiency: float) -> float:

@@ -46,9 +46,37 @@ class HopRole(StrEnum):
     """What happens to an addition's weight when the alpha acid of the lot is not the reference.
 
     HOLD_WEIGHT keeps its grams (aroma, flavour, dry hop), HOLD_BITTERNESS keeps its IBU, and
-    ABSORB takes what is left so that the sum stays on target.
+    ABSORB takes what is left so that the sum stays on target. MOVE_TIME is for pouches sold at a
+    fixed weight: its grams stay and its boil minutes move, within limits.
     """
 
     HOLD_WEIGHT = "hold_weight"
     HOLD_BITTERNESS = "hold_bitterness"
     ABSORB = "absorb"
+    MOVE_TIME = "move_time"
+
+
+class Family(StrEnum):
+    """What a fermentable is to a brewer: it decides what may stand for it in another method.
+
+    FLAKED_CORN is corn or rice, FLAKED_OATS oats, barley or unmalted wheat, HIGH_KILNED Munich and
+    Vienna malt, DEXTRIN lactose and maltodextrin.
+    """
+
+    BASE_MALT = "base_malt"
+    HIGH_KILNED = "high_kilned"
+    WHEAT_MALT = "wheat_malt"
+    RYE_MALT = "rye_malt"
+    CRYSTAL = "crystal"
+    ROASTED = "roasted"
+    FLAKED_CORN = "flaked_corn"
+    FLAKED_OATS = "flaked_oats"
+    PALE_EXTRACT = "pale_extract"
+    MUNICH_EXTRACT = "munich_extract"
+    WHEAT_EXTRACT = "wheat_extract"
+    RYE_EXTRACT = "rye_extract"
+    SYRUP = "syrup"
+    SUCROSE = "sucrose"
+    GLUCOSE = "glucose"
+    GLUCOSE_MONOHYDRATE = "glucose_monohydrate"
+    DEXTRIN = "dextrin"

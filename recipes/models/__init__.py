@@ -1,13 +1,17 @@
 """The tables of the recipe room."""
 
-from recipes.models.kits import MOST_KITS, Kit, KitBillLine, KitPart, Part
+from recipes.models.kits import MOST_KITS, Kit, KitBillLine, KitBillSubstitute, KitPart, Part
 from recipes.models.methods import Line, Method
 from recipes.models.recipes import Recipe, Revision, RevisionState, YeastOption
+from recipes.models.styles import Style
+from recipes.models.substitutes import Substitute
+from recipes.models.trials import TrialBatch
 
 __all__ = [
     "MOST_KITS",
     "Kit",
     "KitBillLine",
+    "KitBillSubstitute",
     "KitPart",
     "Line",
     "Method",
@@ -15,5 +19,8 @@ __all__ = [
     "Recipe",
     "Revision",
     "RevisionState",
+    "Style",
+    "Substitute",
+    "TrialBatch",
     "YeastOption",
 ]

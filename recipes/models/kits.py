@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
+from django.conf import settings
 from django.db import models
 
 from boxwort.accounts.models import Versioned
@@ -79,6 +80,8 @@ class KitBillLine(models.Model):
 
     ``key`` names the line within the kit for good ("hop-3"): sheets, reservations and proposals
     refer to it. Yeast options are rows of their own with use ``fermenter``; a run takes one.
+    ``minutes_table`` is IBU per gram of alpha acid by boil minutes, ``[[minutes, value], ...]``,
+    for an addition that moves its time; empty for the others.
     """
 
     kit = models.ForeignKey(Kit, on_delete=models.CASCADE, related_name="bill")
@@ -96,6 +99,7 @@ class KitBillLine(models.Model):
     role = models.CharField(max_length=16, choices=ROLE_CHOICES, blank=True, default="")
     reference_alpha = models.FloatField(null=True, blank=True)  # noqa: TID251 - a share
     ibu_per_gram = models.FloatField(null=True, blank=True)  # noqa: TID251 - per unit alpha
+    minutes_table: models.JSONField[Any, Any] = models.JSONField(default=list)
     is_yeast_option = models.BooleanField(default=False)
 
     class Meta:
@@ -108,3 +112,40 @@ class KitBillLine(models.Model):
     def __str__(self) -> str:
         """Say how much of what."""
         return f"{self.packed} of {self.item_id}"
+
+
+class KitBillSubstitute(models.Model):
+    """An approved substitute of one row of a kit's bill, frozen with the kit.
+
+    ``exact``, ``packed``, alpha and IBU per gram are the substitute's; ``figures`` are those of the
+    kit brewed with it, with their working.
+    """
+
+    bill_line = models.ForeignKey(KitBillLine, on_delete=models.CASCADE, related_name="substitutes")
+    item = models.ForeignKey(Item, on_delete=models.PROTECT, related_name="+")
+    ratio = models.FloatField()  # noqa: TID251 - weight for weight
+    exact = models.FloatField()  # noqa: TID251 - stock units before any rounding
+    packed = models.PositiveBigIntegerField()
+    reason = models.CharField(max_length=200, blank=True, default="")
+    overage = models.FloatField(default=0.0)  # noqa: TID251 - a share
+    reference_alpha = models.FloatField(null=True, blank=True)  # noqa: TID251 - a share
+    ibu_per_gram = models.FloatField(null=True, blank=True)  # noqa: TID251 - per unit alpha
+    minutes_table: models.JSONField[Any, Any] = models.JSONField(default=list)
+    note = models.CharField(max_length=120, blank=True, default="")
+    approved_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
+    )
+    figures: models.JSONField[Any, Any] = models.JSONField(default=dict)
+
+    class Meta:
+        ordering: ClassVar = ["bill_line", "id"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["bill_line", "item"], name="kit_substitute_once"),
+            models.CheckConstraint(
+                condition=models.Q(packed__gt=0, ratio__gt=0), name="kit_substitute_packed"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        """Say what stands for what."""
+        return f"{self.item_id} for {self.bill_line_id}"

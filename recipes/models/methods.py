@@ -25,6 +25,9 @@ class Method(models.Model):
     ``finished_volume`` is the beer the amounts are written for; ``pre_boil_volume`` and
     ``post_boil_volume`` are in the kettle (a partial boil is topped up afterwards).
     ``frozen`` holds the figures with their working, stored when the revision is offered.
+    ``attenuation`` is what trial batches of this method showed, where it is not the strain's. A hop
+    stand is declared by its minutes and the temperatures it falls between; ``first_wort_minutes``
+    is what first-wort hops count for where that is not the whole boil.
     """
 
     revision = models.ForeignKey(Revision, on_delete=models.CASCADE, related_name="methods")
@@ -36,6 +39,14 @@ class Method(models.Model):
     mash_efficiency = models.FloatField(default=0.75)  # noqa: TID251 - a share
     mash_temperature_c = models.FloatField(null=True, blank=True)  # noqa: TID251 - measured
     ferment_temperature_c = models.FloatField(default=20.0)  # noqa: TID251 - measured
+    attenuation = models.FloatField(null=True, blank=True)  # noqa: TID251 - a share
+    stand_minutes = models.PositiveIntegerField(null=True, blank=True)
+    stand_from_c = models.FloatField(null=True, blank=True)  # noqa: TID251 - measured
+    stand_to_c = models.FloatField(null=True, blank=True)  # noqa: TID251 - measured
+    first_wort_minutes = models.PositiveIntegerField(null=True, blank=True)
+    carbonation_volumes = models.FloatField(null=True, blank=True)  # noqa: TID251 - volumes of CO2
+    mash_l_per_kg = models.FloatField(null=True, blank=True)  # noqa: TID251 - water to grist
+    grain_temperature_c = models.FloatField(null=True, blank=True)  # noqa: TID251 - measured
     steps = models.TextField(blank=True, default="")
     frozen = models.JSONField(default=dict)
 
@@ -57,6 +68,23 @@ class Method(models.Model):
                 condition=models.Q(mash_efficiency__gt=0, mash_efficiency__lte=1),
                 name="method_efficiency_is_a_share",
             ),
+            models.CheckConstraint(
+                condition=models.Q(attenuation__isnull=True)
+                | models.Q(attenuation__gt=0, attenuation__lte=1),
+                name="method_attenuation_is_a_share",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(
+                    stand_minutes__isnull=True, stand_from_c__isnull=True, stand_to_c__isnull=True
+                )
+                | models.Q(
+                    stand_minutes__gt=0,
+                    stand_to_c__gte=40,
+                    stand_from_c__lte=100,
+                    stand_from_c__gte=models.F("stand_to_c"),
+                ),
+                name="method_stand_cools",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -69,7 +97,8 @@ class Line(models.Model):
 
     ``minutes`` is time of contact before the end of the boil (or the steep, or the days of a
     dry hop in minutes left at zero). A hop in the boil has a role in balancing.
-    ``reference_alpha`` is the alpha the weight was designed with, as a share.
+    ``reference_alpha`` is the alpha the weight was designed with, as a share. The minutes of an
+    addition that moves its time stay between ``least_minutes`` and ``most_minutes``.
     """
 
     method = models.ForeignKey(Method, on_delete=models.CASCADE, related_name="lines")
@@ -80,6 +109,8 @@ class Line(models.Model):
     quantity = models.PositiveBigIntegerField()
     role = models.CharField(max_length=16, choices=ROLE_CHOICES, blank=True, default="")
     reference_alpha = models.FloatField(null=True, blank=True)  # noqa: TID251 - a share by mass
+    least_minutes = models.PositiveIntegerField(null=True, blank=True)
+    most_minutes = models.PositiveIntegerField(null=True, blank=True)
     note = models.CharField(max_length=120, blank=True, default="")
 
     class Meta:
@@ -95,6 +126,15 @@ class Line(models.Model):
                     reference_alpha__lt=0.35,
                 ),
                 name="line_hop_has_role_and_alpha",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(least_minutes__isnull=True, most_minutes__isnull=True)
+                | models.Q(
+                    role=HopRole.MOVE_TIME.value,
+                    least_minutes__lte=models.F("minutes"),
+                    most_minutes__gte=models.F("minutes"),
+                ),
+                name="line_time_moves_within_limits",
             ),
         ]
 
