@@ -19,12 +19,15 @@ Conventions
   addition has its own: late extract counts for the share of that addition's contact.
 * IBU are counted in the finished volume, extract and colour in the wort: the finished volume, or
   the kettle's where a full boil leaves some behind.
-* Only boiled hops count bitterness: flame-out, whirlpool and dry hops count none.
+* Boiled hops count bitterness, first-wort hops as the whole boil unless the method says otherwise.
+  A declared hop stand counts as minutes of boiling for every hop in the kettle, at the gravity of
+  that hop's boil. Without one, flame-out and whirlpool hops count none; dry hops never do.
+* A form factor applies only where a lot's form is not the one the recipe was written for.
 * Final gravity follows :mod:`recipes.brewing.attenuation`, alcohol follows Balling.
 
 The rooms: :mod:`~recipes.brewing.figures` is the front; ``gravity``, ``extract``, ``attenuation``,
-``alcohol``, ``colour``, ``power``, ``boil``, ``bitterness`` and ``pitch`` each hold one subject;
-``scale`` takes a brew to another size and ``bill`` turns amounts into what is packed.
+``alcohol``, ``colour``, ``power``, ``boil``, ``stand``, ``bitterness`` and ``pitch`` each hold one
+subject; ``scale`` takes a brew to another size and ``bill`` turns amounts into what is packed.
 
 A worked example
 ----------------
@@ -72,6 +75,18 @@ In the kettle the same extract is in 12, then 10 litres, so the hops meet 1.0947
 1.09471
 >>> result.ibu.value, [part.value for part in result.ibu.parts]
 (24.7, [24.7, 0.0])
+
+Had the wort stood on its hops for 20 minutes, falling from 95 to 80 C, both would give more, as if
+each had boiled 7 minutes on:
+
+>>> from dataclasses import replace
+>>> from recipes.brewing.stand import Stand
+>>> stood = figures(replace(pale, stand=Stand(minutes=20.0, from_c=95.0, to_c=80.0)))
+>>> [part.value for part in stood.ibu.parts]
+[25.3, 3.8]
+
+And the alcohol, the colour, and the enzymes that no mash needs:
+
 >>> result.abv.value
 5.08
 >>> result.srm.value

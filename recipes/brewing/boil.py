@@ -2,7 +2,9 @@
 
 The rule: the arithmetic mean of the gravity before and after the boil (volumes at 20 C), of what is
 in the kettle and not of the topped-up wort. Extract that goes in late counts for the share of *that
-addition's* contact during which it was there; extract at flame-out counts for none.
+addition's* contact during which it was there; extract at flame-out counts for none. Hops with the
+heat off meet the gravity of the boil's end by the same rule. Time in a hop stand does not weigh in,
+and so cannot take back what the boil has made.
 
 >>> schedule = BoilSchedule(
 ...     pre_boil_volume_l=12.0, post_boil_volume_l=10.0,

@@ -156,7 +156,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='line',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('least_minutes__isnull', True), ('most_minutes__isnull', True)), models.Q(('least_minutes__lte', models.F('minutes')), ('most_minutes__gte', models.F('minutes')), ('role', 'move_time')), _connector='OR'), name='line_time_moves_within_limits'),
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('least_minutes__isnull', True), ('most_minutes__isnull', True)), models.Q(('least_minutes__isnull', False), ('least_minutes__lte', models.F('minutes')), ('most_minutes__gte', models.F('minutes')), ('most_minutes__isnull', False), ('role', 'move_time')), _connector='OR'), name='line_time_moves_within_limits'),
         ),
         migrations.AddConstraint(
             model_name='method',
@@ -164,7 +164,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='method',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('stand_from_c__isnull', True), ('stand_minutes__isnull', True), ('stand_to_c__isnull', True)), models.Q(('stand_from_c__gte', models.F('stand_to_c')), ('stand_from_c__lte', 100), ('stand_minutes__gt', 0), ('stand_to_c__gte', 40)), _connector='OR'), name='method_stand_cools'),
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('stand_from_c__isnull', True), ('stand_minutes__isnull', True), ('stand_to_c__isnull', True)), models.Q(('stand_from_c__gte', models.F('stand_to_c')), ('stand_from_c__isnull', False), ('stand_from_c__lte', 100), ('stand_minutes__gt', 0), ('stand_minutes__isnull', False), ('stand_to_c__gte', 40), ('stand_to_c__isnull', False)), _connector='OR'), name='method_stand_cools'),
         ),
         migrations.AddField(
             model_name='kitbillsubstitute',

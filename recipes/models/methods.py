@@ -78,6 +78,9 @@ class Method(models.Model):
                     stand_minutes__isnull=True, stand_from_c__isnull=True, stand_to_c__isnull=True
                 )
                 | models.Q(
+                    stand_minutes__isnull=False,  # a comparison with null would pass a check
+                    stand_from_c__isnull=False,
+                    stand_to_c__isnull=False,
                     stand_minutes__gt=0,
                     stand_to_c__gte=40,
                     stand_from_c__lte=100,
@@ -131,6 +134,8 @@ class Line(models.Model):
                 condition=models.Q(least_minutes__isnull=True, most_minutes__isnull=True)
                 | models.Q(
                     role=HopRole.MOVE_TIME.value,
+                    least_minutes__isnull=False,
+                    most_minutes__isnull=False,
                     least_minutes__lte=models.F("minutes"),
                     most_minutes__gte=models.F("minutes"),
                 ),

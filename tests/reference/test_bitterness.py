@@ -4,6 +4,7 @@ import pytest
 
 from recipes.brewing.bitterness import HopAddition, bitterness, utilisation
 from recipes.brewing.boil import BoilSchedule, KettleExtract, boil_gravity_for
+from recipes.brewing.stand import DECAY, ISOMERISATION
 from tests.reference.published import G_PER_OZ, L_PER_US_GAL, rows
 
 TABLE = rows("hop_utilisation_table")
@@ -64,3 +65,26 @@ def test_7490_in_american_units_is_a_rounding():
     one_ounce = HopAddition(name="Hop", grams=G_PER_OZ, alpha=1.0, minutes=60, boil_gravity=1.050)
     assert exact == pytest.approx(7489.15, abs=0.01)
     assert one_ounce.ibu(L_PER_US_GAL) == pytest.approx(exact * utilisation(1.050, 60))
+
+
+GAS_CONSTANT = 8.314  # joules per mole and kelvin
+
+
+@pytest.mark.parametrize(
+    ("rate", "kj_per_mol"), [(ISOMERISATION, 98.6), (DECAY, 108.0)], ids=["k1", "k2"]
+)
+def test_the_exponents_are_the_activation_energies(rate, kj_per_mol):
+    """M. G. Malowicki and T. H. Shellhammer, J. Agric. Food Chem. 53:4434 (2005), S."""
+    assert round(rate.kelvin * GAS_CONSTANT / 1000, 1) == kj_per_mol
+
+
+@pytest.mark.parametrize(("celsius", "k1"), [(100, 0.01249), (90, 0.00521), (80, 0.00207)])
+def test_isomerisation_at_three_temperatures(celsius, k1):
+    """Malowicki and Shellhammer (2005), C: 7.9e11 exp(-11858/T); 80 C is an extrapolation."""
+    assert round(ISOMERISATION.at(celsius), 5) == k1
+
+
+@pytest.mark.parametrize(("celsius", "k2"), [(100, 0.003087), (90, 0.001183), (80, 0.000430)])
+def test_loss_of_iso_alpha_acid_at_three_temperatures(celsius, k2):
+    """Malowicki and Shellhammer (2005), C: 4.1e12 exp(-12994/T); 80 C is an extrapolation."""
+    assert round(DECAY.at(celsius), 6) == k2
