@@ -26,8 +26,9 @@ Conventions
 * Final gravity follows :mod:`recipes.brewing.attenuation`, alcohol follows Balling.
 
 The rooms: :mod:`~recipes.brewing.figures` is the front; ``gravity``, ``extract``, ``attenuation``,
-``alcohol``, ``colour``, ``power``, ``boil``, ``stand``, ``bitterness`` and ``pitch`` each hold one
-subject; ``scale`` takes a brew to another size and ``bill`` turns amounts into what is packed.
+``alcohol``, ``colour``, ``spectrum``, ``power``, ``strike``, ``boil``, ``stand``, ``bitterness``,
+``pitch``, ``priming`` and ``style`` each hold one subject; ``scale`` takes a brew to another size
+and ``bill`` turns amounts into what is packed.
 
 A worked example
 ----------------

@@ -5,8 +5,8 @@
 >>> ebc_from_srm(10)
 19.7
 
-Sources: D. Morey, BrewingTechniques (SRM = 1.4922 MCU^0.6859); R. Daniels (EBC = 1.97 SRM); wort
-colour and degrees Lovibond by SRM = 1.3546 L - 0.76.
+Source: D. Morey, BrewingTechniques (SRM = 1.4922 MCU^0.6859). The scales are those of
+:mod:`boxwort.laboratory`.
 """
 
 from __future__ import annotations
@@ -14,38 +14,23 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from boxwort.working import Term, Working, not_negative, positive
+from boxwort.laboratory import LITRE_DEGREES_PER_PPG
+from boxwort.laboratory import ebc_from_srm as ebc_from_srm
+from boxwort.laboratory import lovibond_from_wort_srm as lovibond_from_wort_srm
+from boxwort.laboratory import srm_from_ebc as srm_from_ebc
+from boxwort.laboratory import wort_srm_from_lovibond as wort_srm_from_lovibond
+from boxwort.working import Numbers, Term, Working, not_negative, positive
 from recipes.brewing.extract import Fermentable, wort_fermentables
-from recipes.brewing.gravity import LITRE_DEGREES_PER_PPG
 
 SOURCE = "D. Morey, BrewingTechniques"
 MCU_PER_LOVIBOND_KG_L = LITRE_DEGREES_PER_PPG  # lb per US gal in one kg per litre
 SRM_FITTED_TO = 50.0
 
 
-def srm_from_mcu(mcu: float) -> float:
+def srm_from_mcu(mcu: Numbers) -> Numbers:
     """Return SRM of malt colour units (degrees Lovibond * lb / US gal)."""
-    return 1.4922 * float(not_negative("malt colour", mcu) ** 0.6859)
-
-
-def ebc_from_srm(srm: float) -> float:
-    """Return beer colour in EBC."""
-    return 1.97 * not_negative("colour", srm)
-
-
-def srm_from_ebc(ebc: float) -> float:
-    """Return beer colour in SRM."""
-    return not_negative("colour", ebc) / 1.97
-
-
-def lovibond_from_wort_srm(srm: float) -> float:
-    """Return a malt's degrees Lovibond from the SRM of its laboratory wort."""
-    return (not_negative("wort colour", srm) + 0.76) / 1.3546
-
-
-def wort_srm_from_lovibond(lovibond: float) -> float:
-    """Return the SRM of a malt's laboratory wort, never below zero."""
-    return max(0.0, 1.3546 * not_negative("degrees Lovibond", lovibond) - 0.76)
+    srm: Numbers = 1.4922 * not_negative("malt colour", mcu) ** 0.6859
+    return srm
 
 
 def colour(fermentables: Sequence[Fermentable], *, wort_volume_l: float) -> Working:

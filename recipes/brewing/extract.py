@@ -19,7 +19,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 from boxwort.working import Term, Working, not_negative, positive, share
 from recipes.brewing.gravity import sg_from_points
@@ -62,6 +63,35 @@ class Fermentable:
     minutes: float | None = None
     family: Family | None = None
     container_kg: float | None = None
+
+
+def measured(
+    fermentable: Fermentable,
+    *,
+    extract: float | None = None,
+    colour: float | None = None,
+    power: float | None = None,
+) -> Fermentable:
+    """Return the line with what a lot's analysis says of it; None leaves the specification.
+
+    Parameters
+    ----------
+    extract: litre-degrees per kg of the lot as it is (see :func:`boxwort.laboratory.potential`).
+        A steep yield is a figure of its own and stays.
+    colour: degrees Lovibond.
+    power: degrees Lintner.
+    """
+    readings = (
+        ("points_l_per_kg", "extract", extract),
+        ("colour_lovibond", "colour", colour),
+        ("power_lintner", "enzyme power", power),
+    )
+    said: dict[str, Any] = {
+        field: not_negative(f"{what} of {fermentable.name}", reading)
+        for field, what, reading in readings
+        if reading is not None
+    }
+    return replace(fermentable, **said)
 
 
 def points_l(fermentable: Fermentable, mash_efficiency: float) -> float:

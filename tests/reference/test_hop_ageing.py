@@ -9,8 +9,11 @@ from inventory.ageing.hops import (
     StorageGrade,
     Stretch,
     alpha_after,
+    alpha_from_harvest,
     decay_rate,
+    equivalent_days,
     index_loss,
+    rate_between,
     remaining_share,
     storage_grade,
     temperature_factor,
@@ -25,7 +28,8 @@ HALF_YEAR_WARM = Stretch(days=180, temperature_c=20.0)
 def test_varieties_keep_what_the_hop_sheets_say(row, end):
     """L. D. Carlson hop sheet and probrewer.com, S: alpha left after six months at 20 C."""
     kept = float(row[f"alpha_remaining_6mo_20C_{end}"]) / 100
-    assert remaining_share(decay_rate(1 - kept), (HALF_YEAR_WARM,)) == pytest.approx(kept)
+    days = equivalent_days((HALF_YEAR_WARM,))
+    assert remaining_share(decay_rate(1 - kept), days) == pytest.approx(kept)
 
 
 def test_rate_of_a_hop_that_loses_half():
@@ -64,6 +68,25 @@ def test_slope_of_the_storage_index_is_inside_the_crop_years():
     """Nickerson and Likens, J. ASBC 37:184, 1979, abstract, S: slopes of 101.8 to 114.6."""
     slope = 100 * index_loss(0.5) / math.log10(0.5 / 0.25)
     assert 101.8 <= slope <= 114.6
+
+
+def test_alpha_of_a_harvest_value_by_its_storage_index():
+    """M. Garetz quoting Nickerson, C: what is left of 9.0 % at an HSI of 0.310 by the formula."""
+    assert alpha_from_harvest(0.09, 0.310).value == pytest.approx(9.0 * (1 - 0.1028), abs=0.0005)
+
+
+def test_rate_of_a_lot_by_two_indices_lies_between_those_of_the_crop_years():
+    """Nickerson and Likens, J. ASBC 37:184, 1979, abstract, S: slopes of 101.8 to 114.6.
+
+    C: the rate from .30 to .40 in half a year with the slope of either crop year.
+    """
+
+    def rate(slope):
+        first, second = (slope / 100 * math.log10(index / 0.25) for index in (0.30, 0.40))
+        return math.log((1 - first) / (1 - second)) / 180
+
+    ours = rate_between(0.30, 0.40, (HALF_YEAR_WARM,)).value
+    assert rate(101.8) < ours < rate(114.6)
 
 
 @pytest.mark.parametrize(

@@ -35,6 +35,24 @@ def test_the_least_base_malt_that_converts():
     assert power == pytest.approx(30, abs=0.05)
 
 
+@pytest.mark.parametrize(
+    ("malt", "lintner", "alone"),
+    [
+        ("two-row", 140, Strength.COMFORTABLE),
+        ("six-row", 160, Strength.COMFORTABLE),
+        ("pale ale", 85, Strength.COMFORTABLE),
+        ("Munich", 40, Strength.SOUND),
+        ("Vienna", 50, Strength.SOUND),
+        ("wheat malt, least", 160, Strength.COMFORTABLE),
+        ("wheat malt, most", 180, Strength.COMFORTABLE),
+        ("flaked grain, crystal and roast", 0, Strength.TOO_WEAK),
+    ],
+)
+def test_what_typical_malts_convert_alone(malt, lintner, alone):
+    """Typical powers, S; that each malt but the last converts itself is common practice."""
+    assert strength(grist_power((grain(10, lintner),)).value) is alone
+
+
 def test_six_row_converts_a_fifth_of_flaked_corn():
     """Common practice, no source; six-row malt of 160 Lintner is typical, S."""
     assert strength(grist_power((grain(8, 160), grain(2, 0))).value) is Strength.COMFORTABLE

@@ -8,6 +8,7 @@ from recipes.brewing.pitch import (
     LAGER_PITCH_RATE_MILLION,
     cells_needed,
     dry_grams_needed,
+    liquid_packs,
 )
 from tests.reference.published import L_PER_US_GAL
 
@@ -27,6 +28,12 @@ def test_cells_for_a_strong_ale():
     """S: 5.5 US gal at 15 Plato need 234 billion."""
     cells = cells_needed(pitch_rate_million=0.75, volume_l=5.5 * L_PER_US_GAL, plato=15)
     assert cells == pytest.approx(234e9, abs=0.5e9)
+
+
+@pytest.mark.parametrize(("viability", "packs"), [(1.0, 2), (0.85, 3), (0.75, 3)])
+def test_packs_for_twenty_litres_of_ale(viability, packs):
+    """A maker's page, S: a pack holds about 100 billion, 75-85 % of them living after 30 days."""
+    assert liquid_packs(cells=180e9, cells_per_pack=100e9, viability=viability) == packs
 
 
 @pytest.mark.parametrize("rule", ViabilityRule)

@@ -1,10 +1,17 @@
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from recipes.brewing.alcohol import alcohol_by_volume, alcohol_by_weight, real_extract
+from recipes.brewing.alcohol import (
+    alcohol_by_volume,
+    alcohol_by_weight,
+    alcohol_factor,
+    real_extract,
+    real_extract_short_form,
+)
 
 
 @given(st.floats(0.1, 35), st.floats(0, 1))
@@ -30,3 +37,27 @@ def test_a_dry_beer_may_end_below_water():
 def test_gravities_the_wrong_way_round_are_refused():
     with pytest.raises(ValueError, match="check the two gravities"):
         alcohol_by_volume(1.010, 1.050)
+
+
+def test_many_beers_at_once_are_as_strong_as_one_by_one():
+    original, apparent = np.array([10.0, 12.0, 18.0]), np.array([2.0, 3.0, 18.0])
+    strong = alcohol_by_weight(original, apparent)
+    one_by_one = [
+        alcohol_by_weight(wort, beer) for wort, beer in zip(original, apparent, strict=True)
+    ]
+    assert strong == pytest.approx(one_by_one)
+    assert alcohol_factor(original)[1] == pytest.approx(alcohol_factor(12.0))
+
+
+def test_of_many_beers_the_worst_pair_of_gravities_is_named():
+    with pytest.raises(ValueError, match=r"extract 14\.00 P is above the original 12\.00 P"):
+        alcohol_by_weight(np.array([10.0, 12.0, 18.0]), np.array([10.5, 14.0, 3.0]))
+
+
+def test_no_beers_are_no_trouble():
+    assert alcohol_by_weight(np.array([]), np.array([])).size == 0
+
+
+@given(st.floats(0.1, 35))
+def test_the_short_form_too_leaves_all_of_an_unfermented_wort(original):
+    assert real_extract_short_form(original, original) == pytest.approx(original)

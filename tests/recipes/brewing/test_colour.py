@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -60,3 +61,10 @@ def test_water_has_no_colour():
 def test_colour_below_nothing_is_refused():
     with pytest.raises(ValueError, match="colour of Pale malt cannot be less than zero"):
         colour((but(BASE_MALT, colour_lovibond=-1.0),), wort_volume_l=20)
+
+
+def test_many_grists_at_once_are_coloured_as_one_by_one():
+    mcu = np.array([0.0, 5.0, 60.0])
+    assert srm_from_mcu(mcu) == pytest.approx([srm_from_mcu(one) for one in mcu])
+    with pytest.raises(ValueError, match="malt colour cannot be less than zero, and was -2"):
+        srm_from_mcu(np.array([4.0, -2.0]))

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from recipes.brewing.extract import original_gravity, points_l
+from recipes.brewing.extract import measured, original_gravity, points_l
 from recipes.brewing.roles import Use
 from tests.recipes.brewing.brews import BASE_MALT, CORN_SUGAR, CRYSTAL, DRY_EXTRACT, but
 
@@ -88,3 +88,24 @@ def test_impossible_grists_are_refused(change, efficiency, what):
 def test_an_empty_kettle_is_refused():
     with pytest.raises(ValueError, match="wort volume must be more than zero"):
         original_gravity((), wort_volume_l=0, mash_efficiency=0.75)
+
+
+def test_a_lot_gives_what_its_analysis_says():
+    lot = measured(BASE_MALT, extract=310.0, colour=2.4, power=120.0)
+    assert points_l(lot, 1.0) == pytest.approx(4.5 * 310)
+    assert (lot.colour_lovibond, lot.power_lintner, lot.name) == (2.4, 120.0, "Pale malt")
+
+
+def test_what_was_not_analysed_stays_as_specified():
+    assert measured(BASE_MALT) == BASE_MALT
+    dead = measured(BASE_MALT, power=0.0)
+    assert (dead.power_lintner, dead.points_l_per_kg) == (0, BASE_MALT.points_l_per_kg)
+
+
+def test_a_steep_yield_is_not_changed_by_an_extract_analysis():
+    assert points_l(measured(CRYSTAL, extract=200.0), 0.75) == points_l(CRYSTAL, 0.75)
+
+
+def test_an_analysis_below_nothing_is_refused():
+    with pytest.raises(ValueError, match="enzyme power of Pale malt cannot be less than zero"):
+        measured(BASE_MALT, power=-1.0)

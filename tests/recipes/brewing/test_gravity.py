@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -52,3 +53,14 @@ def test_percent_typed_as_a_share_is_refused():
 def test_no_liquid_weighs_nothing():
     with pytest.raises(ValueError, match="specific gravity must be more than zero"):
         plato_from_sg(0)
+
+
+def test_many_worts_at_once_read_as_one_by_one():
+    worts = np.array([0.998, 1.040, 1.090])
+    assert plato_from_sg(worts) == pytest.approx([plato_from_sg(sg) for sg in worts])
+    assert sg_from_points(points_from_sg(worts)) == pytest.approx(worts)
+
+
+def test_one_impossible_wort_among_many_is_refused():
+    with pytest.raises(ValueError, match="specific gravity must be more than zero, not -1"):
+        plato_from_sg(np.array([1.040, -1.0]))
