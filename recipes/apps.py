@@ -13,3 +13,4 @@ class RecipesConfig(AppConfig):
         from inventory.models.guards import guard
 
         guard("recipes_kitbillline")
+        guard("recipes_kitbillsubstitute")

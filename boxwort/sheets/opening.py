@@ -1,16 +1,19 @@
 """Opening a workbook that somebody else made: what it may weigh, and its cells one by one.
 
 An xlsx file is a zip of XML, and a small one can unpack to more than a machine holds. What is in it
-is added up before anything is unpacked; zip members never unpack beyond what they declare.
+is added up before anything is unpacked; zip members never unpack beyond what they declare. One
+table may also come as text with commas between its cells; its titles then say what it is.
 """
 
 from __future__ import annotations
 
+import csv
 import io
 import zipfile
 import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any
 from xml.etree.ElementTree import ParseError
 
@@ -27,11 +30,15 @@ MOST_SHEETS = 60
 MOST_ROWS = 20_000
 MOST_COLUMNS = 60
 _EMPTY = Cell(value=None)
+_ZIP = b"PK"
 
 
 @dataclass(frozen=True, kw_only=True)
 class Sheet:
-    """A sheet with its cells by row; the first row is the header. Row n is ``rows[n - 1]``."""
+    """A sheet with its cells by row; the first row is the header. Row n is ``rows[n - 1]``.
+
+    ``name`` is empty for a table that came by itself.
+    """
 
     name: str
     rows: Sequence[Sequence[Cell]]
@@ -39,13 +46,15 @@ class Sheet:
 
 
 def opened(content: bytes) -> list[Sheet]:
-    """Return the sheets of an xlsx file.
+    """Return the sheets of an xlsx file, or the one table of a file of commas.
 
     Raises
     ------
     Refusal: ``workbook-too-big``, or ``not-a-workbook`` when it is something else or damaged.
     """
     refuse_too_big(content)
+    if not content.startswith(_ZIP):
+        return [_table(content)]
     try:
         workbook = load_workbook(io.BytesIO(content), read_only=True, data_only=False)
         try:
@@ -60,9 +69,12 @@ def opened(content: bytes) -> list[Sheet]:
 
 
 def refuse_too_big(content: bytes) -> None:
-    """Refuse what is no zip of the size a workbook may have, without unpacking anything."""
+    """Refuse what is no table and no zip of the size a workbook may have; nothing is unpacked."""
     if len(content) > MOST_BYTES:
         _too_big(f"it has more than {MOST_BYTES:,} bytes")
+    if not content.startswith(_ZIP):
+        _table(content)
+        return
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             members = archive.infolist()
@@ -76,8 +88,9 @@ def refuse_too_big(content: bytes) -> None:
 def _not_a_workbook() -> Refusal:
     return Refusal(
         "not-a-workbook",
-        "The file is not an xlsx workbook.",
-        "Save it as an Excel workbook (.xlsx) and send it again.",
+        "The file is not an xlsx workbook, and no table with commas.",
+        "Save it as an Excel workbook (.xlsx), or one sheet of it as CSV in UTF-8, and send it "
+        "again.",
     )
 
 
@@ -89,15 +102,34 @@ def _too_big(how: str) -> None:
     )
 
 
+def _table(content: bytes) -> Sheet:
+    """Return text with commas as a sheet without a name; a line has at least two cells."""
+    try:
+        lines = io.StringIO(content.decode("utf-8-sig"), newline="")
+        rows = [
+            [Cell(value=value or None) for value in row[:MOST_COLUMNS]]
+            for row in islice(csv.reader(lines, strict=True), MOST_ROWS + 2)
+        ]
+    except (UnicodeDecodeError, csv.Error) as problem:
+        raise _not_a_workbook() from problem
+    if not rows or len(rows[0]) < 2:
+        raise _not_a_workbook()
+    return _trimmed("", rows)
+
+
 def _sheet(sheet: Any) -> Sheet:
     sheet.reset_dimensions()  # what the file claims of its size is not believed
     rows = [
         [_cell(cell) for cell in cells]
         for cells in sheet.iter_rows(max_row=MOST_ROWS + 2, max_col=MOST_COLUMNS)
     ]
+    return _trimmed(sheet.title, rows)
+
+
+def _trimmed(name: str, rows: list[list[Cell]]) -> Sheet:
     while rows and all(cell.empty for cell in rows[-1]):
         rows.pop()
-    return Sheet(name=sheet.title, rows=rows, too_long=len(rows) > MOST_ROWS + 1)
+    return Sheet(name=name, rows=rows, too_long=len(rows) > MOST_ROWS + 1)
 
 
 def _cell(cell: Any) -> Cell:

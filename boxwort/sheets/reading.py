@@ -61,7 +61,7 @@ def unheard(done: int, total: int, stage: str) -> None:
 
 
 def workbook_read(content: bytes, forms: Sequence[SheetForm], report: Report = unheard) -> Reading:
-    """Return what an xlsx file holds, by the forms of its sheets.
+    """Return what a file holds, by the forms of its sheets; a table is known by its titles.
 
     Raises
     ------
@@ -72,7 +72,8 @@ def workbook_read(content: bytes, forms: Sequence[SheetForm], report: Report = u
     sheets = opened(content)
     counted = _Counted(report, sum(max(len(sheet.rows) - 1, 0) for sheet in sheets))
     for sheet in sheets:
-        form = by_name.get(sheet.name.strip().casefold())
+        named = by_name.get(sheet.name.strip().casefold())
+        form = named if sheet.name else _form_of_table(sheet, forms)
         if form is not None:
             _read_sheet(reading, sheet, form, counted)
         elif sheet.rows:
@@ -245,9 +246,28 @@ def _refuse_second_naming(
         reading.add(row, form.unique[0], what, "Remove one of the two rows, or correct it.")
 
 
+def _form_of_table(sheet: Sheet, forms: Sequence[SheetForm]) -> SheetForm | None:
+    """Return the form that most titles of a table are of, wanting the fewest that it must have."""
+    written = {_same(cell.shown) for cell in sheet.rows[0]}
+
+    def fit(form: SheetForm) -> tuple[int, int]:
+        found = [
+            column
+            for column in form.single_columns()
+            if written & {_same(title) for title in column.readers}
+        ]
+        required = sum(column.required for column in form.single_columns())
+        return len(found), sum(column.required for column in found) - required
+
+    best = max(forms, key=fit)
+    return best if fit(best)[0] > 1 else None
+
+
 def _unknown_sheet(name: str, known: Sequence[str]) -> Problem:
     near = _nearest(name, known)
     remedy = f"{near}Known sheets: {', '.join(known)}. Remove or rename this one."
+    if not name:
+        remedy = f"Write the titles of one sheet in its first row: {', '.join(known)}."
     return _of_sheet(name, "This sheet is not known.", remedy)
 
 

@@ -36,6 +36,7 @@ from planning.services.runs import KitsAsked, plan_run
 from recipes.models import Kit
 
 WORKBOOK = Path(settings.BASE_DIR) / "fixtures" / "fernhollow.xlsx"
+STYLES = Path(settings.BASE_DIR) / "fixtures" / "style_statistics.csv"
 OWNER = "fern"
 FIRST_RUN = {"KIT-IPA-AG-20": 24, "KIT-BITTER-AG-19": 12}
 WEEKS = 12
@@ -53,15 +54,20 @@ class Story:
     today: date
 
     def import_stock(self) -> ImportResult:
-        """Import the workbook, its dates moved so that it is as fresh as it says.
+        """Import the styles and the workbook, its dates moved so that it is as fresh as it says.
 
-        Each run imports it anew: what stands already as the workbook says is left alone.
+        Each run imports them anew: what stands already as they say is left alone.
         """
-        content = WORKBOOK.read_bytes()
+        styles = self._import(STYLES)
+        stock = self._import(WORKBOOK)
+        return ImportResult(counts={**styles.counts, **stock.counts})
+
+    def _import(self, file: Path) -> ImportResult:
+        content = file.read_bytes()
         return import_workbook(
             by=self.by,
             content=content,
-            name=WORKBOOK.name,
+            name=file.name,
             key=f"demo {uuid4()}",
             shift_days=shift_for(content, self.today),
         )

@@ -28,8 +28,8 @@ class WorkbookForm(forms.Form):
 
     workbook = forms.FileField(
         label="Workbook",
-        help_text="An Excel workbook (.xlsx) with the sheets described below.",
-        widget=forms.FileInput(attrs={"accept": ".xlsx"}),
+        help_text="An Excel workbook (.xlsx) with the sheets described below, or one sheet as CSV.",
+        widget=forms.FileInput(attrs={"accept": ".xlsx,.csv"}),
     )
 
 

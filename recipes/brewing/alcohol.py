@@ -62,8 +62,8 @@ def alcohol_by_volume(og: float, fg: float) -> Working:
     return Working(
         name="Alcohol by volume",
         formula=(
-            "ABW * FG / 0.791, ABW = (OE - RE) / (2.0665 - 0.010665 OE), "
-            "RE = (q OE + AE) / (1 + q), q = 0.22 + 0.001 OE"
+            "ABW * FG / 0.791, ABW = (OE - RE) / (2.0665 - 0.010665 * OE), "
+            "RE = (q * OE + AE) / (1 + q), q = 0.22 + 0.001 * OE"
         ),
         terms=(
             Term(name="OG", value=og, unit="SG"),

@@ -29,7 +29,10 @@ from boxwort.working import Numbers, Term, Working, not_negative, positive, shar
 from recipes.brewing.roles import Use
 
 SOURCE = 'G. Tinseth, "Glenn\'s Hop Utilization Numbers"'
-FORMULA = "utilisation * alpha / 100 * weight * form factor * 1000 / finished volume"
+FORMULA = (
+    "utilisation * alpha / 100 * weight * form factor * 1000 / finished volume, "
+    "utilisation = 1.65 * 0.000125^(boil gravity - 1) * (1 - exp(-0.04 * time counted)) / 4.15"
+)
 FORM_FACTORS: Mapping[str, float] = {"pellet": 1.0, "cone": 1.0, "plug": 1.0}
 """What a form isomerises next to the others, unless the site says otherwise."""
 

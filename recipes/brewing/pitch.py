@@ -76,7 +76,10 @@ def liquid_pitch(
     packs = liquid_packs(cells=cells, cells_per_pack=cells_per_pack, viability=viability)
     return Working(
         name="Packs of liquid yeast",
-        formula="cells needed / (cells per pack * viability), rounded up",
+        formula=(
+            "cells needed / (cells per pack * viability / 100), rounded up, "
+            "cells needed = pitch rate * fermenter volume * original extract"
+        ),
         terms=(
             Term(name="pitch rate", value=pitch_rate_million, unit="million/mL/P"),
             Term(name="fermenter volume", value=volume_l, unit="L"),
@@ -104,7 +107,10 @@ def dry_pitch(
     )
     return Working(
         name="Packs of dry yeast",
-        formula="dose * fermenter volume / 100 / activity / pack, rounded up",
+        formula=(
+            "yeast needed / pack, rounded up, "
+            "yeast needed = dose * fermenter volume / 100 / (activity / 100)"
+        ),
         terms=(
             Term(name="dose", value=dose_g_per_hl, unit="g/hL"),
             Term(name="fermenter volume", value=volume_l, unit="L"),

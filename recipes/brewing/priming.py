@@ -187,7 +187,7 @@ def priming_sugar(
     )
     return Working(
         name="Priming sugar",
-        formula="(volumes wanted - residual, not below 0) * sugar per volume * beer",
+        formula="max(0, volumes wanted - residual) * sugar per volume * beer",
         terms=(
             Term(name="volumes wanted", value=volumes, unit="volumes"),
             Term(name="residual", value=residual.value, unit="volumes"),

@@ -1,28 +1,53 @@
-"""A brew at another size.
+"""A brew at another size, from a US gallon (3.8 L) to 40 L.
 
 Fermentables and hops that hold their weight follow the volume; mashed grain follows the mash
-efficiency too. Bittering hops are solved in the new volume and the new boil gravity: those that
-hold bitterness keep their own IBU, and those that absorb take what is left of the old total.
-Linear in grams, so the answer is exact; nothing is rounded here.
+efficiency too. Priming sugar and dry hops follow the beer. Bittering hops are solved in the new
+volume and the new boil gravity (:mod:`recipes.brewing.hop_weights`). Pouches that move their time
+keep their minutes and follow the volume; the others make up for them. Nothing is rounded here.
 """
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 
 from boxwort.working import positive, share
 from recipes.brewing.extract import Fermentable
-from recipes.brewing.figures import Brew, Hop, hop_additions
+from recipes.brewing.figures import Brew, Hop
+from recipes.brewing.hop_weights import with_bitterness_of
 from recipes.brewing.roles import FermentableKind, HopRole, Use
+
+SMALLEST_L = 3.785  # a US gallon, 3.8 L in the trade
+LARGEST_L = 40.0
+
+_HOP_WORDS = {
+    HopRole.HOLD_WEIGHT: "holds its weight per litre",
+    HopRole.MOVE_TIME: "holds its weight per litre and its minutes",
+    HopRole.HOLD_BITTERNESS: "holds its own bitterness in the new boil",
+    HopRole.ABSORB: "takes what is left of the bitterness in the new boil",
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class ScaledLine:
+    """One line of the brew: exact amounts before and after, in kg or g, and why."""
+
+    name: str
+    before: float
+    after: float
+    unit: str
+    reason: str
 
 
 @dataclass(frozen=True, kw_only=True)
 class Scaled:
-    """A brew at its new size, and in plain words why each amount is what it is."""
+    """A brew at its new size, and in plain words why each amount is what it is.
+
+    ``lines`` are the fermentables, then the hops, in the order of the brew.
+    """
 
     brew: Brew
     reasons: tuple[str, ...]
+    lines: tuple[ScaledLine, ...] = ()
 
 
 def scaled(
@@ -39,112 +64,106 @@ def scaled(
 
     Raises
     ------
-    ValueError: the hops that hold their weight alone are more bitter than the beer, or no
-        addition that absorbs gives bitterness.
+    ValueError: the size is outside 3.8 to 40 L, the hops that hold their weight alone are more
+        bitter than the beer, or no addition that absorbs gives bitterness.
     """
-    ratio = _ratio(brew, positive("finished volume", finished_volume_l), post_boil_volume_l)
+    _refuse_out_of_range(positive("finished volume", finished_volume_l))
     size = finished_volume_l / brew.finished_volume_l
-    efficiency = brew.mash_efficiency if mash_efficiency is None else mash_efficiency
-    draft = replace(
+    empty = replace(
         brew,
         finished_volume_l=finished_volume_l,
         pre_boil_volume_l=_given(pre_boil_volume_l, brew.pre_boil_volume_l * size),
         post_boil_volume_l=_given(post_boil_volume_l, brew.post_boil_volume_l * size),
-        mash_efficiency=efficiency,
-        fermentables=tuple(
-            _scaled_fermentable(line, ratio, brew.mash_efficiency, efficiency)
-            for line in brew.fermentables
-        ),
+        mash_efficiency=_given(mash_efficiency, brew.mash_efficiency),
+    )
+    draft = replace(
+        empty,
+        fermentables=tuple(_scaled_fermentable(line, brew, empty) for line in brew.fermentables),
         hops=tuple(replace(hop, grams=hop.grams * size) for hop in brew.hops),
     )
-    hops = tuple(
-        replace(hop, grams=grams)
-        for hop, grams in zip(draft.hops, _hop_grams(brew, draft), strict=True)
-    )
-    new = replace(draft, hops=hops)
-    return Scaled(brew=new, reasons=_reasons(brew, new))
+    new = with_bitterness_of(brew, draft)
+    return Scaled(brew=new, reasons=_reasons(brew, new), lines=_lines(brew, new))
 
 
-def _ratio(brew: Brew, finished_volume_l: float, post_boil_volume_l: float | None) -> float:
-    """Return new over old wort volume, which keeps the gravity."""
-    size = finished_volume_l / brew.finished_volume_l
-    kettle_l = _given(post_boil_volume_l, brew.post_boil_volume_l * size)
-    return max(finished_volume_l, kettle_l) / brew.wort_volume_l
+def _refuse_out_of_range(finished_volume_l: float) -> None:
+    if not SMALLEST_L <= finished_volume_l <= LARGEST_L:
+        msg = (
+            f"{finished_volume_l:g} L is not the size of a kit; choose one from 3.8 L (a US "
+            f"gallon) to {LARGEST_L:g} L"
+        )
+        raise ValueError(msg)
 
 
 def _given(value: float | None, otherwise: float) -> float:
     return otherwise if value is None else value
 
 
-def _scaled_fermentable(
-    line: Fermentable, ratio: float, old_efficiency: float, new_efficiency: float
-) -> Fermentable:
-    kg = line.kg * ratio
-    if line.use is Use.MASH and line.kind is FermentableKind.GRAIN:
-        kg *= share("mash efficiency", old_efficiency) / positive("mash efficiency", new_efficiency)
+def _is_mashed(line: Fermentable) -> bool:
+    return line.use is Use.MASH and line.kind is FermentableKind.GRAIN
+
+
+def _scaled_fermentable(line: Fermentable, old: Brew, new: Brew) -> Fermentable:
+    if line.use is Use.PRIMING:
+        return replace(line, kg=line.kg * new.finished_volume_l / old.finished_volume_l)
+    kg = line.kg * new.wort_volume_l / old.wort_volume_l
+    if _is_mashed(line):
+        kg *= share("mash efficiency", old.mash_efficiency) / positive(
+            "mash efficiency", share("mash efficiency", new.mash_efficiency)
+        )
     return replace(line, kg=kg)
 
 
-def _hop_grams(brew: Brew, draft: Brew) -> list[float]:
-    """Return grams of each hop of ``draft`` that give the IBU of ``brew``."""
-    old = [hop.ibu(brew.finished_volume_l) for hop in hop_additions(brew)]
-    by_volume = [hop.ibu(draft.finished_volume_l) for hop in hop_additions(draft)]
-    wanted = _wanted_ibu(brew.hops, old, by_volume)
-    return [
-        hop.grams * want / now if now > 0 else hop.grams
-        for hop, want, now in zip(draft.hops, wanted, by_volume, strict=True)
-    ]
-
-
-def _wanted_ibu(hops: tuple[Hop, ...], old: list[float], by_volume: list[float]) -> list[float]:
-    """Return the IBU that each hop is to give: its own, or its share of what is left."""
-    roles = [hop.role for hop in hops]
-    absorbed = math.fsum(
-        ibu for ibu, role in zip(old, roles, strict=True) if role is HopRole.ABSORB
-    )
-    kept = [
-        now if role is HopRole.HOLD_WEIGHT else was
-        for role, was, now in zip(roles, old, by_volume, strict=True)
-    ]
-    if HopRole.ABSORB not in roles:
-        return kept
-    left = math.fsum(old) - math.fsum(
-        ibu for ibu, role in zip(kept, roles, strict=True) if role is not HopRole.ABSORB
-    )
-    _refuse_unsolvable(absorbed, left)
-    return [
-        left * was / absorbed if role is HopRole.ABSORB else keep
-        for role, was, keep in zip(roles, old, kept, strict=True)
-    ]
-
-
-def _refuse_unsolvable(absorbed: float, left: float) -> None:
-    if absorbed == 0:
-        msg = "no hop that absorbs gives any bitterness; mark a boiled addition as absorb"
-        raise ValueError(msg)
-    if left < 0:
-        msg = (
-            f"the other hops are {-left:.1f} IBU too bitter at this size, which no bittering hop "
-            "can take back; use less of them, or a boil of higher gravity"
+def _lines(old: Brew, new: Brew) -> tuple[ScaledLine, ...]:
+    grist = (
+        ScaledLine(
+            name=was.name,
+            before=was.kg,
+            after=now.kg,
+            unit="kg",
+            reason=_fermentable_words(was, old, new),
         )
-        raise ValueError(msg)
+        for was, now in zip(old.fermentables, new.fermentables, strict=True)
+    )
+    hops = (
+        ScaledLine(
+            name=was.name, before=was.grams, after=now.grams, unit="g", reason=_hop_words(was)
+        )
+        for was, now in zip(old.hops, new.hops, strict=True)
+    )
+    return (*grist, *hops)
+
+
+def _fermentable_words(line: Fermentable, old: Brew, new: Brew) -> str:
+    if line.use is Use.PRIMING:
+        return f"follows the beer: {_sizes(old.finished_volume_l, new.finished_volume_l)}"
+    words = f"follows the wort: {_sizes(old.wort_volume_l, new.wort_volume_l)}"
+    if _is_mashed(line) and new.mash_efficiency != old.mash_efficiency:
+        words += f"; and the mash efficiency: {_efficiencies(old, new)}"
+    return words
+
+
+def _hop_words(hop: Hop) -> str:
+    return _HOP_WORDS[HopRole.HOLD_WEIGHT if hop.use is Use.DRY_HOP else hop.role]
+
+
+def _sizes(old_l: float, new_l: float) -> str:
+    return f"{old_l:g} L to {new_l:g} L"
+
+
+def _efficiencies(old: Brew, new: Brew) -> str:
+    return f"{old.mash_efficiency:.0%} to {new.mash_efficiency:.0%}"
 
 
 def _reasons(old: Brew, new: Brew) -> tuple[str, ...]:
-    sizes = f"{old.finished_volume_l:g} L to {new.finished_volume_l:g} L"
-    reasons = [f"fermentables follow the wort: {sizes}"]
+    reasons = [f"fermentables follow the wort: {_sizes(old.wort_volume_l, new.wort_volume_l)}"]
     if new.mash_efficiency != old.mash_efficiency:
+        reasons.append(f"mashed grain follows the mash efficiency: {_efficiencies(old, new)}")
+    if old.stand is not None:
         reasons.append(
-            f"mashed grain follows the mash efficiency: {old.mash_efficiency:.0%} to "
-            f"{new.mash_efficiency:.0%}"
+            "the hop stand is taken to cool as declared; a smaller kettle cools faster, so check it"
         )
-    words = {
-        HopRole.HOLD_WEIGHT: "holds its weight per litre",
-        HopRole.HOLD_BITTERNESS: "holds its own bitterness in the new boil",
-        HopRole.ABSORB: "takes what is left of the bitterness in the new boil",
-    }
     reasons += [
-        f"{was.name}: {was.grams:.1f} g to {now.grams:.1f} g, {words[was.role]}"
+        f"{was.name}: {was.grams:.1f} g to {now.grams:.1f} g, {_hop_words(was)}"
         for was, now in zip(old.hops, new.hops, strict=True)
     ]
     return tuple(reasons)

@@ -27,7 +27,8 @@ class Kit(Versioned):
 
     ``shelf_days`` is the allowance from pack (or dispatch) to brew day. ``target_ibu`` and the
     bill are frozen when the kit is offered: the unrounded sum of its additions at reference
-    alpha, for this size and method.
+    alpha, for this size and method. ``target_share`` and ``floor_share`` of the pitch are the
+    kit's own, where it does not go by its strain's.
     """
 
     item = models.OneToOneField(Item, on_delete=models.PROTECT, related_name="kit")
@@ -39,11 +40,23 @@ class Kit(Versioned):
     target_ibu = models.FloatField(null=True, blank=True)  # noqa: TID251 - a frozen figure
     figures = models.JSONField(default=dict)
     price = models.PositiveBigIntegerField(default=0)
+    target_share = models.FloatField(null=True, blank=True)  # noqa: TID251 - of the pitch
+    floor_share = models.FloatField(null=True, blank=True)  # noqa: TID251 - of the pitch
 
     class Meta:
         ordering: ClassVar = ["item"]
         constraints: ClassVar = [
             models.CheckConstraint(condition=models.Q(volume__gt=0), name="kit_volume_positive"),
+            models.CheckConstraint(
+                condition=models.Q(target_share__isnull=True, floor_share__isnull=True)
+                | models.Q(
+                    target_share__isnull=False,
+                    floor_share__isnull=False,
+                    floor_share__gt=0,
+                    target_share__gte=models.F("floor_share"),
+                ),
+                name="kit_floor_below_target",
+            ),
             models.CheckConstraint(
                 condition=models.Q(offered=False) | models.Q(target_ibu__isnull=False),
                 name="kit_offered_has_a_target",

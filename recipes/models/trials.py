@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from django.conf import settings
 from django.db import models
@@ -18,7 +18,8 @@ class TrialBatch(Versioned):
     """One brew of a method, as measured.
 
     ``measured_volume`` is microlitres of wort at 20 C into the fermenter, gravities are SG; the
-    final gravity follows weeks later. ``conversion`` used the stock it was brewed from;
+    final gravity follows weeks later. ``content`` is the method as it was brewed: a draft may have
+    changed since. ``conversion`` used the stock it was brewed from;
     ``accepted_revision`` is the revision that took its calibration over.
     """
 
@@ -28,6 +29,7 @@ class TrialBatch(Versioned):
     measured_og = models.FloatField()  # noqa: TID251 - a measured property
     measured_fg = models.FloatField(null=True, blank=True)  # noqa: TID251 - a measured property
     measured_volume = models.PositiveBigIntegerField()
+    content: models.JSONField[Any, Any] = models.JSONField(default=dict)
     note = models.CharField(max_length=400, blank=True, default="")
     recorded_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"

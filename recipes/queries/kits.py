@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from django.db.models import QuerySet
@@ -11,9 +12,9 @@ from inventory.models import Item
 from inventory.models.items import ALLERGENS
 from recipes.brewing.figures import Figures
 from recipes.models import Kit, KitBillLine
-from recipes.queries.bills import BillRow, bill_of
+from recipes.queries.bills import BillRow, SubstituteRow, bill_of, bill_substitutes
 from recipes.queries.figures import kept_figures
-from recipes.queries.kit_designs import kit_design
+from recipes.queries.kit_designs import KitDesign, kit_design
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -51,8 +52,8 @@ class KitRow:
 class KitDetail:
     """One kit in full. Boil volumes are the kit's, in microlitres.
 
-    ``figures`` and ``bill`` are frozen once it is offered, and the design as it would be until
-    then; when there is no design, ``problem`` says why.
+    ``figures``, ``bill`` and ``substitutes`` (by key of the bill) are frozen once it is offered,
+    and the design as it would be until then; when there is no design, ``problem`` says why.
     """
 
     row: KitRow
@@ -65,6 +66,7 @@ class KitDetail:
     steps: str
     figures: Figures | None
     bill: tuple[BillRow, ...]
+    substitutes: Mapping[str, tuple[SubstituteRow, ...]]
     allergens: tuple[str, ...]
     problem: str
 
@@ -85,7 +87,8 @@ def kit_detail(code: str) -> KitDetail:
     Kit.DoesNotExist: there is no kit with this code.
     """
     kit = _kits().get(item__code=code)
-    figures, bill, problem = _figures_and_bill(kit)
+    design, problem = _design(kit)
+    bill = design.rows if design else ()
     method = kit.method
     by_volume = kit.volume / method.finished_volume
     return KitDetail(
@@ -97,33 +100,39 @@ def kit_detail(code: str) -> KitDetail:
         mash_temperature_c=method.mash_temperature_c,
         ferment_temperature_c=method.ferment_temperature_c,
         steps=method.steps,
-        figures=figures,
+        figures=design.figures if design else None,
         bill=bill,
-        allergens=_allergens([row.item_id for row in bill]),
+        substitutes=design.substitutes if design else {},
+        allergens=allergens_of([row.item_id for row in bill]),
         problem=problem,
     )
 
 
 def kit_allergens(kit_id: int) -> tuple[str, ...]:
     """Return the allergens of everything on a kit's frozen bill, every yeast option included."""
-    return _allergens(list(KitBillLine.objects.filter(kit=kit_id).values_list("item", flat=True)))
+    return allergens_of(list(KitBillLine.objects.filter(kit=kit_id).values_list("item", flat=True)))
 
 
 def _kits() -> QuerySet[Kit]:
     return Kit.objects.select_related("item", "method__revision__recipe")
 
 
-def _figures_and_bill(kit: Kit) -> tuple[Figures | None, tuple[BillRow, ...], str]:
+def _design(kit: Kit) -> tuple[KitDesign | None, str]:
     if kit.offered:
-        return kept_figures(kit.figures), tuple(bill_of(kit.pk)), ""
+        kept = KitDesign(
+            figures=kept_figures(kit.figures),
+            rows=tuple(bill_of(kit.pk)),
+            substitutes=bill_substitutes([kit.pk])[kit.pk],
+        )
+        return kept, ""
     try:
-        design = kit_design(kit.pk)
+        return kit_design(kit.pk), ""
     except Refusal as refusal:
-        return None, (), str(refusal)
-    return design.figures, design.rows, ""
+        return None, str(refusal)
 
 
-def _allergens(item_ids: list[int]) -> tuple[str, ...]:
+def allergens_of(item_ids: Iterable[int]) -> tuple[str, ...]:
+    """Return the allergens of these items in the order of the law; one statement."""
     named = Item.objects.filter(pk__in=item_ids).values_list("allergens", flat=True)
     found = {allergen for allergens in named for allergen in allergens}
     return tuple(allergen for allergen in ALLERGENS if allergen in found)

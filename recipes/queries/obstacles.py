@@ -1,29 +1,42 @@
-"""What stands in the way of offering a revision: all of it at once, each with its remedy."""
+"""What stands in the way of offering a revision: all of it at once, each with its remedy.
+
+Warnings are beside the obstacles, in the same words: they keep nothing from being offered.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 
 from boxwort.errors import Refusal
+from boxwort.quantities import MG_PER_KG
 from inventory.models import ItemKind
-from recipes.brewing.power import LEAST_LINTNER
+from recipes.brewing.figures import Brew
+from recipes.brewing.placement import misplaced
 from recipes.brewing.roles import HopRole, MethodKind, Use
 from recipes.models import Method
 from recipes.models.methods import METHOD_CHOICES
 from recipes.queries.contents import (
     LineContent,
     MethodContent,
+    SubstituteContent,
     brew_of,
+    fermentable_of,
     is_fermentable,
     is_hop,
     live_content,
+    method_content,
     methods_in_full,
 )
 from recipes.queries.figures import computed
+from recipes.queries.packed_brews import Scales, house_scales
+from recipes.queries.parity import TwinRow, twins
+from recipes.queries.stand_ins import brew_with
 
 _LABELS = dict(METHOD_CHOICES)
 _BITTERING_USES = (Use.FIRST_WORT, Use.BOIL)
+_STAND_USES = (Use.FLAME_OUT, Use.WHIRLPOOL)
+_LEVELLING_ROLES = (HopRole.ABSORB, HopRole.MOVE_TIME)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,15 +59,30 @@ def obstacles(revision_id: int) -> list[Obstacle]:
                 remedy="Write at least one: extract, partial mash or all-grain.",
             )
         ]
-    found = [obstacle for method in methods for obstacle in method_obstacles(method)]
+    scales = house_scales()
+    found = [obstacle for method in methods for obstacle in _of_method(method, scales)]
     return list(dict.fromkeys(found))
 
 
-def method_obstacles(method: Method) -> list[Obstacle]:
-    """Return the obstacles of one draft method, read by ``methods_in_full``."""
+def _of_method(method: Method, scales: Scales) -> list[Obstacle]:
     content = live_content(method)
     found = [obstacle for check in _CHECKS for obstacle in check(content)]
-    return found or list(_figures(content))
+    return found or list(_figures(content)) or list(_substitutes(content, scales))
+
+
+def warnings(revision_id: int) -> list[Obstacle]:
+    """Return what does not keep a revision from being offered, and should be looked at first."""
+    methods = list(methods_in_full().filter(revision=revision_id))
+    return warnings_of(methods, twins(methods, house_scales()))
+
+
+def warnings_of(methods: Sequence[Method], pairs: Sequence[TwinRow]) -> list[Obstacle]:
+    """Return the warnings of a revision's methods, read by ``methods_in_full``, and their pairs."""
+    found = list(_twins(pairs))
+    for method in methods:
+        content = method_content(method)
+        found += [*_unstood(content), *_placed(content, refused=False)]
+    return list(dict.fromkeys(found))
 
 
 def refused(found: list[Obstacle]) -> Refusal:
@@ -87,22 +115,52 @@ def _hop_roles(content: MethodContent) -> Iterator[Obstacle]:
                 remedy="Say whether it holds weight, holds bitterness or absorbs, and the alpha "
                 "it was designed with.",
             )
-        elif line["use"] not in _BITTERING_USES and line["role"] != HopRole.HOLD_WEIGHT:
+        elif not _bitters(content, line) and line["role"] != HopRole.HOLD_WEIGHT:
             yield Obstacle(
                 code="hop-must-hold-weight",
                 what=f"{_said(content, line)} is not boiled and has no bitterness to balance.",
                 remedy="Let it hold its weight.",
             )
+        elif line["role"] == HopRole.MOVE_TIME:
+            yield from _moving_time(content, line)
+
+
+def _bitters(content: MethodContent, line: LineContent) -> bool:
+    stands = content["stand_minutes"] is not None and line["use"] in _STAND_USES
+    return line["use"] in _BITTERING_USES or stands
+
+
+def _moving_time(content: MethodContent, line: LineContent) -> Iterator[Obstacle]:
+    if line["use"] != Use.BOIL:
+        yield Obstacle(
+            code="hop-cannot-move-time",
+            what=f"{_said(content, line)} moves its boil time and does not go into the boil.",
+            remedy="Let it hold its weight, or boil it.",
+        )
+    elif line["least_minutes"] is None or line["most_minutes"] is None:
+        yield Obstacle(
+            code="time-limits-missing",
+            what=f"{_said(content, line)} moves its boil time without limits.",
+            remedy="Give the least and the most minutes that it may boil.",
+        )
+    elif line["most_minutes"] > content["boil_minutes"]:
+        yield Obstacle(
+            code="longer-than-the-boil",
+            what=f"{_said(content, line)} may boil {line['most_minutes']} minutes and the boil "
+            f"lasts {content['boil_minutes']}.",
+            remedy="Lengthen the boil or lower the limit.",
+        )
 
 
 def _absorbing(content: MethodContent) -> Iterator[Obstacle]:
     bittering = [ln for ln in content["lines"] if is_hop(ln) and ln["use"] in _BITTERING_USES]
-    if bittering and all(line["role"] != HopRole.ABSORB for line in bittering):
+    if bittering and all(line["role"] not in _LEVELLING_ROLES for line in bittering):
         yield Obstacle(
             code="absorb-missing",
             what=f"No hop of the {_label(content)} method absorbs the difference when a lot's "
             "alpha acid is not the reference.",
-            remedy="Mark at least one boiled addition as absorb, usually the first.",
+            remedy="Mark at least one boiled addition as absorb, usually the first; or, where "
+            "pouches are sold at a fixed weight, as move time.",
         )
 
 
@@ -116,7 +174,7 @@ def _times(content: MethodContent) -> Iterator[Obstacle]:
                 remedy="Lengthen the boil or shorten the addition.",
             )
         counted = is_hop(line) or is_fermentable(line)
-        if counted and line["use"] in _BITTERING_USES and line["minutes"] == 0:
+        if counted and line["use"] == Use.BOIL and line["minutes"] == 0:
             yield Obstacle(
                 code="boil-time-missing",
                 what=f"{_said(content, line)} is boiled for 0 minutes.",
@@ -128,6 +186,8 @@ def _mash(content: MethodContent) -> Iterator[Obstacle]:
     mashed = [line for line in content["lines"] if line["use"] == Use.MASH]
     if content["kind"] == MethodKind.EXTRACT:
         for line in mashed:
+            if line["kind"] == ItemKind.GRAIN:
+                continue  # misplaced, with a remedy of its own
             yield Obstacle(
                 code="mash-in-extract-method",
                 what=f"{_said(content, line)} is mashed, and an extract method has no mash.",
@@ -141,13 +201,27 @@ def _mash(content: MethodContent) -> Iterator[Obstacle]:
         )
 
 
-def _steep(content: MethodContent) -> Iterator[Obstacle]:
-    for line in content["lines"]:
-        if line["use"] == Use.STEEP and line["malt"] and line["malt"]["must_mash"]:
+def _misplaced(content: MethodContent) -> Iterator[Obstacle]:
+    yield from _placed(content, refused=True)
+
+
+def _placed(content: MethodContent, *, refused: bool) -> Iterator[Obstacle]:
+    """Yield what grain cannot be where it is, or what only makes poor beer there."""
+    try:
+        grist = [
+            fermentable_of(line, line["quantity"] / MG_PER_KG)
+            for line in content["lines"]
+            if is_fermentable(line)
+        ]
+    except Refusal:
+        return  # without a specification there are no figures either, and that is said
+    for found in misplaced(grist, MethodKind(content["kind"])):
+        if found.refused is refused:
+            mash = "grist-too-weak" if refused else "grist-weak"
             yield Obstacle(
-                code="must-be-mashed",
-                what=f"{_said(content, line)} is steeped, and its starch needs a mash.",
-                remedy="Use a partial mash, or syrup or extract of the same grain in its place.",
+                code=mash if found.name == "Mash" else "grain-misplaced",
+                what=f"In the {_label(content)} method: {found.what}",
+                remedy=found.remedy,
             )
 
 
@@ -167,13 +241,57 @@ def _figures(content: MethodContent) -> Iterator[Obstacle]:
             what=f"Nothing in the {_label(content)} method gives extract.",
             remedy="Add its malt, extract or sugar.",
         )
-    if result.power is not None and result.power.value < LEAST_LINTNER:
-        yield Obstacle(
-            code="grist-too-weak",
-            what=f"The grist of the {_label(content)} method has {result.power.value:.0f} degrees "
-            f"Lintner; below {LEAST_LINTNER:.0f} it does not convert.",
-            remedy="Mash more base malt with it.",
-        )
+
+
+def _substitutes(content: MethodContent, scales: Scales) -> Iterator[Obstacle]:
+    """Yield what cannot stand in its place any more; the method itself has its figures."""
+    brew = brew_of(content)
+    for number, line in enumerate(content["lines"]):
+        for substitute in line["substitutes"]:
+            why = _why_not(brew, content, number, substitute, scales)
+            if why:
+                yield Obstacle(
+                    code="substitute-unfit",
+                    what=f"{substitute['name']} cannot stand for {_said(content, line)}: {why}",
+                    remedy="Withdraw the substitute, or change the use of the line.",
+                )
+
+
+def _why_not(
+    brew: Brew, content: MethodContent, number: int, substitute: SubstituteContent, scales: Scales
+) -> str:
+    try:
+        other = brew_with(brew, content, number, substitute, scales)
+        computed(other)
+    except Refusal as refusal:
+        return refusal.what
+    return " ".join(
+        found.what for found in misplaced(other.fermentables, other.kind) if found.refused
+    )
+
+
+def _twins(pairs: Sequence[TwinRow]) -> Iterator[Obstacle]:
+    for row in pairs:
+        if row.apart:
+            yield Obstacle(
+                code="twins-differ",
+                what=f"{row.one_label} and {row.other_label.lower()} are not the same beer as "
+                f"packed: they differ in {row.apart}.",
+                remedy="Change one of them until every difference is within its limit, or offer "
+                "them knowing that they differ.",
+            )
+
+
+def _unstood(content: MethodContent) -> Iterator[Obstacle]:
+    if content["stand_minutes"] is not None:
+        return
+    for line in filter(is_hop, content["lines"]):
+        if line["use"] == Use.WHIRLPOOL:
+            yield Obstacle(
+                code="stand-missing",
+                what=f"{_said(content, line)} goes in with the heat off and counts as 0 IBU.",
+                remedy="Declare a hop stand with its minutes and temperatures if there is one.",
+            )
 
 
 def _label(content: MethodContent) -> str:
@@ -187,7 +305,7 @@ def _said(content: MethodContent, line: LineContent) -> str:
 _CHECKS: tuple[Callable[[MethodContent], Iterator[Obstacle]], ...] = (
     _yeast,
     _mash,
-    _steep,
+    _misplaced,
     _hop_roles,
     _absorbing,
     _times,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from boxwort.sheets import cells
@@ -54,6 +55,14 @@ METHODS = SheetForm(
         _temperature("mash_temperature_c", "Mash temperature"),
         _temperature("ferment_temperature_c", "Fermentation temperature", 20.0),
         optional("steps", "Steps", cells.text(cells.LONGEST_TEXT), ""),
+        optional("attenuation", "Attenuation (%)", cells.percent),
+        optional("stand_minutes", "Stand (min)", cells.whole(least=1, most=600)),
+        _temperature("stand_from_c", "Stand from"),
+        _temperature("stand_to_c", "Stand to"),
+        optional("first_wort_minutes", "First wort counts as (min)", cells.whole(most=600)),
+        optional("carbonation_volumes", "Carbonation (volumes)", cells.measured(least=0, most=5)),
+        optional("mash_l_per_kg", "Mash water (L/kg)", cells.measured(least=1, most=10)),
+        _temperature("grain_temperature_c", "Grain temperature"),
     ),
 )
 LINES = SheetForm(
@@ -67,6 +76,8 @@ LINES = SheetForm(
         AmountColumns(name="amount"),
         optional("role", "Role", cells.choice(dict(ROLE_CHOICES))),
         optional("reference_alpha", "Reference alpha (%)", cells.percent),
+        optional("least_minutes", "Least minutes", cells.whole(most=600)),
+        optional("most_minutes", "Most minutes", cells.whole(most=600)),
         optional("note", "Note", cells.text(120), ""),
     ),
 )
@@ -74,6 +85,18 @@ YEAST_OPTIONS = SheetForm(
     name="Yeast options",
     unique=("recipe", "item"),
     columns=(column("recipe", "Recipe", cells.code), column("item", "Item", cells.code)),
+)
+SUBSTITUTES = SheetForm(
+    name="Substitutes",
+    unique=("recipe", "method", "stands_for", "item"),
+    columns=(
+        column("recipe", "Recipe", cells.code),
+        optional("method", "Method", cells.choice(METHOD_WORDS), ""),
+        column("stands_for", "Line item", cells.code),
+        column("item", "Item", cells.code),
+        optional("ratio", "Ratio", cells.measured(least=0.01, most=100), 1.0),
+        optional("note", "Note", cells.text(120), ""),
+    ),
 )
 KITS = SheetForm(
     name="Kits",
@@ -86,6 +109,8 @@ KITS = SheetForm(
         optional("shelf_days", "Shelf allowance (days)", cells.whole(most=1000), 90),
         optional("yeast_part", "Yeast part", cells.choice(dict(Part.choices)), Part.DISPATCH.value),
         optional("price", "Price", cells.money, 0),
+        optional("target_share", "Pitch target (%)", cells.percent),
+        optional("floor_share", "Pitch floor (%)", cells.percent),
     ),
 )
 KIT_PARTS = SheetForm(
@@ -98,4 +123,28 @@ KIT_PARTS = SheetForm(
         optional("part", "Part", cells.choice(dict(Part.choices)), Part.PACKED.value),
     ),
 )
-FORMS = (RECIPES, METHODS, LINES, YEAST_OPTIONS, KITS, KIT_PARTS)
+
+
+def _ranges() -> Iterator[Column]:
+    """Yield the columns of a style's figures, under the titles of people and of published lists."""
+    units = {"ibu": "IBU", "srm": "SRM", "abv": "ABV (%)", "og": "OG", "fg": "FG"}
+    readers = {figure: cells.measured(least=0, most=200) for figure in units}
+    readers |= {figure: cells.measured(least=0.98, most=1.2) for figure in ("og", "fg")}
+    for figure, unit in units.items():
+        for end, word in (("min", "from"), ("max", "to")):
+            name = f"{figure}_{end}"
+            symbol, _, bracket = unit.partition(" ")
+            title = f"{symbol} {word} {bracket}".strip()
+            yield Column(name=name, readers={title: readers[figure], name: readers[figure]})
+
+
+STYLES = SheetForm(
+    name="Styles",
+    unique=("code",),
+    columns=(
+        column("code", "Code", cells.code),
+        column("name", "Name", cells.text(80)),
+        *_ranges(),
+    ),
+)
+FORMS = (STYLES, RECIPES, METHODS, LINES, YEAST_OPTIONS, SUBSTITUTES, KITS, KIT_PARTS)

@@ -44,6 +44,8 @@ def _write(
         shelf_days=row["shelf_days"],
         yeast_part=Part(row["yeast_part"]),
         price=row["price"],
+        target_share=row["target_share"],
+        floor_share=row["floor_share"],
         parts=[
             PartFacts(
                 item=books.items[part["item"]],

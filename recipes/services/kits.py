@@ -10,10 +10,21 @@ from boxwort.accounts.models import User
 from boxwort.accounts.services import change_version, service, write_history
 from boxwort.errors import Refusal
 from inventory.models import Item, ItemKind
-from recipes.models import Kit, KitBillLine, KitPart, Method, Part, RevisionState
-from recipes.queries.bills import BillRow
+from recipes.models import (
+    Kit,
+    KitBillLine,
+    KitBillSubstitute,
+    KitPart,
+    Method,
+    Part,
+    RevisionState,
+)
+from recipes.queries.bills import BillRow, SubstituteRow
 from recipes.queries.figures import plain_figures
 from recipes.queries.kit_designs import kit_design
+
+_CHANGES_WHEN_OFFERED = {"price", "shelf_days", "target_share", "floor_share"}
+_MOST_PITCH = 5.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,27 +46,33 @@ def write_kit(
     shelf_days: int,
     yeast_part: Part = Part.DISPATCH,
     price: int = 0,
+    target_share: float | None = None,
+    floor_share: float | None = None,
     parts: Sequence[PartFacts] = (),
     expected: int | None = None,
 ) -> Kit:
     """Write a new kit, or change the one that is sold as this item.
 
     ``volume`` is microlitres of beer, ``shelf_days`` the allowance from packing to brew day,
-    ``price`` ten-thousandths of the currency. Of an offered kit only the price and the allowance
-    may change. Writing what already stands changes nothing.
+    ``price`` ten-thousandths of the currency. ``target_share`` and ``floor_share`` of the pitch
+    stand in place of the strain's; give both or neither. Of an offered kit only the price, the
+    allowance and these two may change. Writing what already stands changes nothing.
 
     Raises
     ------
-    Refusal: ``not-a-kit``, ``volume-missing``, ``part-impossible``, ``kit-offered``, or
-        ``changed-by-someone-else``.
+    Refusal: ``not-a-kit``, ``volume-missing``, ``part-impossible``, ``pitch-impossible``,
+        ``kit-offered``, or ``changed-by-someone-else``.
     """
     _refuse_impossible(item, volume, parts)
+    _refuse_impossible_pitch(item, target_share, floor_share)
     said = {
         "method": method,
         "volume": volume,
         "shelf_days": shelf_days,
         "yeast_part": yeast_part,
         "price": price,
+        "target_share": target_share,
+        "floor_share": floor_share,
     }
     kit = Kit.objects.select_related("item", "method").filter(item=item).first()
     if kit is None:
@@ -66,7 +83,7 @@ def write_kit(
     changes = {name: value for name, value in said.items() if getattr(kit, name) != value}
     if parts_change := _parts(parts) != _standing_parts(kit):
         _refuse_offered(kit)
-    if changes.keys() - {"price", "shelf_days"}:
+    if changes.keys() - _CHANGES_WHEN_OFFERED:
         _refuse_offered(kit)
     if changes or parts_change:
         started = kit.version if expected is None else expected
@@ -78,7 +95,7 @@ def write_kit(
 
 @service
 def offer_kit(*, by: User, kit: Kit, expected: int) -> Kit:
-    """Freeze a kit's bill, figures and target IBU, and offer it.
+    """Freeze a kit's bill, its substitutes, figures and target IBU, and offer it.
 
     Raises
     ------
@@ -105,7 +122,12 @@ def offer_kit(*, by: User, kit: Kit, expected: int) -> Kit:
             "figures": plain_figures(design.figures),
         },
     )
-    KitBillLine.objects.bulk_create(_bill_line(kit, row) for row in design.rows)
+    lines = KitBillLine.objects.bulk_create(_bill_line(kit, row) for row in design.rows)
+    KitBillSubstitute.objects.bulk_create(
+        _bill_substitute(line, row)
+        for line in lines
+        for row in design.substitutes.get(line.key, ())
+    )
     return kit
 
 
@@ -126,7 +148,26 @@ def _bill_line(kit: Kit, row: BillRow) -> KitBillLine:
         role=row.role,
         reference_alpha=row.reference_alpha,
         ibu_per_gram=row.ibu_per_gram,
+        minutes_table=[list(pair) for pair in row.minutes_table],
         is_yeast_option=row.is_yeast_option,
+    )
+
+
+def _bill_substitute(line: KitBillLine, row: SubstituteRow) -> KitBillSubstitute:
+    return KitBillSubstitute(
+        bill_line=line,
+        item_id=row.item_id,
+        ratio=row.ratio,
+        exact=row.exact,
+        packed=row.packed,
+        reason=row.reason,
+        overage=row.overage,
+        reference_alpha=row.reference_alpha,
+        ibu_per_gram=row.ibu_per_gram,
+        minutes_table=[list(pair) for pair in row.minutes_table],
+        note=row.note,
+        approved_by_id=row.approved_by_id,
+        figures=plain_figures(row.figures),
     )
 
 
@@ -157,8 +198,20 @@ def _refuse_offered(kit: Kit) -> None:
         raise Refusal(
             "kit-offered",
             f"{kit} is offered, and its bill is frozen.",
-            "Write a kit with a code of its own for the change; price and shelf allowance may "
-            "still change.",
+            "Write a kit with a code of its own for the change; price, shelf allowance, pitch "
+            "target and floor may still change.",
+        )
+
+
+def _refuse_impossible_pitch(item: Item, target: float | None, floor: float | None) -> None:
+    if target is None and floor is None:
+        return
+    if target is None or floor is None or not 0 < floor <= target <= _MOST_PITCH:
+        raise Refusal(
+            "pitch-impossible",
+            f"The pitch of {item} has no target and floor that a kit could mean.",
+            f"Give both, the floor above zero and not above the target, the target at most "
+            f"{_MOST_PITCH:.0%}; or neither, to go by its strain's.",
         )
 
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
+
+from django.db.models import F
 
 from boxwort.accounts.models import User
 from boxwort.accounts.services import service, write_history
@@ -12,10 +15,15 @@ from boxwort.errors import Refusal
 from inventory.models import Item, ItemKind
 from inventory.services.rows import check_row
 from recipes.brewing.roles import HopRole, MethodKind, Use
-from recipes.models import Line, Method, Revision, YeastOption
+from recipes.models import Line, Method, Revision, Substitute, YeastOption
 from recipes.services.drafts import change_draft
 
 HIGHEST_ALPHA = 0.35
+MOST_VOLUMES = 5.0
+STAND_LIMITS_C = (40.0, 100.0)
+MASH_LIMITS_L_PER_KG = (1.0, 10.0)
+GRAIN_LIMITS_C = (-10.0, 60.0)
+_ASIDE = 10_000  # where the lines that are replaced wait: far behind any line of a method
 _NOT_A_LINE = {
     ItemKind.YEAST: "Add it as a yeast option of the revision.",
     ItemKind.KIT: "Write the ingredients of the kit as lines.",
@@ -24,7 +32,11 @@ _NOT_A_LINE = {
 
 @dataclass(frozen=True, kw_only=True)
 class MethodFacts:
-    """What a method says of itself. Volumes in microlitres of wort at 20 C, efficiency 0-1."""
+    """What a method says of itself. Volumes in microlitres of wort at 20 C, shares 0-1.
+
+    ``attenuation`` is what trials showed, where it is not the strain's. A hop stand is declared by
+    all three of its values; carbonation is in volumes of CO2.
+    """
 
     kind: MethodKind
     finished_volume: int
@@ -35,11 +47,22 @@ class MethodFacts:
     mash_temperature_c: float | None = None
     ferment_temperature_c: float = 20.0
     steps: str = ""
+    attenuation: float | None = None
+    stand_minutes: int | None = None
+    stand_from_c: float | None = None
+    stand_to_c: float | None = None
+    first_wort_minutes: int | None = None
+    carbonation_volumes: float | None = None
+    mash_l_per_kg: float | None = None
+    grain_temperature_c: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
 class LineFacts:
-    """One addition. ``quantity`` in units of stock; a hop has a role and reference alpha (0-1)."""
+    """One addition. ``quantity`` in units of stock; a hop has a role and reference alpha (0-1).
+
+    One that moves its time does so between ``least_minutes`` and ``most_minutes`` of boil.
+    """
 
     item: Item
     use: Use
@@ -48,6 +71,8 @@ class LineFacts:
     role: HopRole | None = None
     reference_alpha: float | None = None
     note: str = ""
+    least_minutes: int | None = None
+    most_minutes: int | None = None
 
 
 @service
@@ -61,11 +86,16 @@ def write_method(
 ) -> Method:
     """Write a draft's method of this kind anew, with all its lines in order.
 
+    Approved substitutes stay with their item: those of its first line with its first line again,
+    and so on; a line that is gone takes its own with it.
+
     Raises
     ------
     Refusal: ``revision-offered``; ``boil-impossible``, ``efficiency-impossible``,
-        ``quantity-missing``, ``not-a-line``, ``hop-line-incomplete``, ``not-a-hop`` or
-        ``entry-not-valid`` for facts that no method can have; ``changed-by-someone-else``.
+        ``attenuation-impossible``, ``stand-impossible``, ``carbonation-impossible``,
+        ``mash-impossible``, ``quantity-missing``, ``not-a-line``, ``hop-line-incomplete``,
+        ``time-limits-impossible``, ``not-a-hop`` or ``entry-not-valid`` for facts that no method
+        can have; ``changed-by-someone-else``.
     """
     _refuse_impossible_method(facts)
     for line in lines:
@@ -89,6 +119,8 @@ def write_yeasts(
 ) -> list[YeastOption]:
     """Write the yeast options of a draft; the first is the usual one.
 
+    Approved substitutes stay with the yeasts that stay.
+
     Raises
     ------
     Refusal: ``revision-offered``, ``not-a-yeast``, ``yeast-named-twice``, or
@@ -97,11 +129,7 @@ def write_yeasts(
     _refuse_impossible_yeasts(items)
     change_draft(by=by, revision=revision, expected=expected, action="write-yeasts")
     before = list(revision.yeasts.values_list("item__code", flat=True))
-    revision.yeasts.all().delete()
-    options = YeastOption.objects.bulk_create(
-        YeastOption(revision=revision, item=item, position=position)
-        for position, item in enumerate(items, start=1)
-    )
+    options = _replace_yeasts(revision, items)
     write_history(
         by=by,
         thing=revision,
@@ -112,8 +140,20 @@ def write_yeasts(
     return options
 
 
+def _replace_yeasts(revision: Revision, items: Sequence[Item]) -> list[YeastOption]:
+    kept = {option.item_id: option for option in revision.yeasts.all()}
+    revision.yeasts.exclude(item__in=items).delete()
+    revision.yeasts.update(position=F("position") + _ASIDE)
+    options = []
+    for position, item in enumerate(items, start=1):
+        option = kept.get(item.pk) or YeastOption(revision=revision, item=item)
+        option.position = position
+        option.save()
+        options.append(option)
+    return options
+
+
 def _replace_lines(method: Method, lines: Sequence[LineFacts]) -> None:
-    method.lines.all().delete()
     rows = [
         Line(
             method=method,
@@ -124,18 +164,44 @@ def _replace_lines(method: Method, lines: Sequence[LineFacts]) -> None:
             quantity=line.quantity,
             role=line.role or "",
             reference_alpha=line.reference_alpha,
+            least_minutes=line.least_minutes,
+            most_minutes=line.most_minutes,
             note=line.note,
         )
         for position, line in enumerate(lines, start=1)
     ]
     for row in rows:
         check_row(row)
-    Line.objects.bulk_create(rows)
+    method.lines.update(position=F("position") + _ASIDE)
+    replaced = _numbered(method.lines.order_by("position"))
+    for place, row in _numbered(Line.objects.bulk_create(rows)).items():
+        if place in replaced:
+            Substitute.objects.filter(line=replaced[place]).update(line=row)
+    method.lines.filter(position__gt=_ASIDE).delete()
+
+
+def _numbered(lines: Iterable[Line]) -> dict[tuple[int, int], Line]:
+    """Return lines by their item and which line of that item they are."""
+    seen: Counter[int] = Counter()
+    numbered = {}
+    for line in lines:
+        numbered[line.item_id, seen[line.item_id]] = line
+        seen[line.item_id] += 1
+    return numbered
 
 
 def _said(method: Method) -> dict[str, Any]:
     """Return a method and its lines as history keeps them."""
-    fields = ("use", "minutes", "quantity", "role", "reference_alpha", "note")
+    fields = (
+        "use",
+        "minutes",
+        "least_minutes",
+        "most_minutes",
+        "quantity",
+        "role",
+        "reference_alpha",
+        "note",
+    )
     return {
         **{name: getattr(method, name) for name in MethodFacts.__dataclass_fields__},
         "lines": list(method.lines.values("item__code", *fields)),
@@ -155,6 +221,58 @@ def _refuse_impossible_method(facts: MethodFacts) -> None:
             f"A mash efficiency of {facts.mash_efficiency:.0%} cannot be.",
             "Give a share above 0 % and up to 100 %.",
         )
+    _refuse_impossible_fermentation(facts)
+    _refuse_impossible_stand(facts)
+    _refuse_impossible_mash(facts)
+
+
+def _refuse_impossible_fermentation(facts: MethodFacts) -> None:
+    if facts.attenuation is not None and not 0 < facts.attenuation <= 1:
+        raise Refusal(
+            "attenuation-impossible",
+            f"An attenuation of {facts.attenuation:.0%} cannot be.",
+            "Give a share above 0 % and up to 100 %, or leave it to the yeast.",
+        )
+    volumes = facts.carbonation_volumes
+    if volumes is not None and not 0 <= volumes <= MOST_VOLUMES:
+        raise Refusal(
+            "carbonation-impossible",
+            f"A carbonation of {volumes:g} volumes of CO2 is not for bottles.",
+            f"Give 0 to {MOST_VOLUMES:g} volumes; most beers have 2 to 3.",
+        )
+
+
+def _refuse_impossible_stand(facts: MethodFacts) -> None:
+    said = (facts.stand_minutes, facts.stand_from_c, facts.stand_to_c)
+    minutes, from_c, to_c = said
+    if said == (None, None, None):
+        return
+    if minutes is None or from_c is None or to_c is None:
+        raise Refusal(
+            "stand-impossible",
+            "The hop stand is only half declared.",
+            "Give its minutes and both temperatures, or none of the three.",
+        )
+    low, high = STAND_LIMITS_C
+    if minutes <= 0 or not low <= to_c <= from_c <= high:
+        raise Refusal(
+            "stand-impossible",
+            f"A hop stand of {minutes} min from {from_c:g} to {to_c:g} °C cannot be.",
+            f"Give minutes above zero, and temperatures from {high:g} down to {low:g} °C at most.",
+        )
+
+
+def _refuse_impossible_mash(facts: MethodFacts) -> None:
+    for value, (least, most), what in (
+        (facts.mash_l_per_kg, MASH_LIMITS_L_PER_KG, "mash water in litres per kg of grain"),
+        (facts.grain_temperature_c, GRAIN_LIMITS_C, "temperature of the grain in °C"),
+    ):
+        if value is not None and not least <= value <= most:
+            raise Refusal(
+                "mash-impossible",
+                f"{value:g} cannot be the {what}.",
+                f"Give {least:g} to {most:g}, or leave it out.",
+            )
 
 
 def _refuse_impossible_line(line: LineFacts) -> None:
@@ -184,6 +302,25 @@ def _refuse_impossible_line(line: LineFacts) -> None:
             "hop-line-incomplete",
             f"A reference alpha of {line.reference_alpha:.1%} for {line.item} cannot be.",
             f"Give the share of alpha acid, above 0 % and below {HIGHEST_ALPHA:.0%}.",
+        )
+    _refuse_impossible_limits(line)
+
+
+def _refuse_impossible_limits(line: LineFacts) -> None:
+    least, most = line.least_minutes, line.most_minutes
+    if least is None and most is None:
+        return
+    if line.role is not HopRole.MOVE_TIME:
+        raise Refusal(
+            "time-limits-impossible",
+            f"{line.item} does not move its time, and has limits for it.",
+            "Leave both limits empty, or let the hop move its time.",
+        )
+    if least is None or most is None or not 0 < least <= line.minutes <= most:
+        raise Refusal(
+            "time-limits-impossible",
+            f"The time of {line.item} cannot move between these limits.",
+            "Give the least and the most minutes, with those of the recipe between them.",
         )
 
 

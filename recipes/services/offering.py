@@ -9,11 +9,11 @@ from boxwort.accounts.queries import site_settings
 from boxwort.accounts.services import change_version, fingerprint, service, write_history
 from boxwort.errors import Refusal
 from recipes.brewing.bill import packed_amount
-from recipes.brewing.roles import HopRole
 from recipes.models import Line, Method, Revision, RevisionState
 from recipes.queries.contents import MethodContent, brew_of, live_content, methods_in_full
 from recipes.queries.figures import computed, plain_figures
 from recipes.queries.obstacles import obstacles, refused
+from recipes.queries.packed_brews import WEIGHT_STAYS
 from recipes.services.drafts import locked_draft
 
 
@@ -21,8 +21,8 @@ from recipes.services.drafts import locked_draft
 def offer_revision(*, by: User, revision: Revision, expected: int) -> Revision:
     """Freeze a revision and offer it: from now on nothing that moves its figures may change.
 
-    Hops that hold their weight are put on the step of the pouch scale; each method keeps its
-    content, with the specifications of its items as they are today, and its figures.
+    Hops whose weight stays are put on the step of the pouch scale; each method keeps its content,
+    with the specifications of its items and substitutes as they are today, and its figures.
 
     Raises
     ------
@@ -76,9 +76,9 @@ def retire_revision(*, by: User, revision: Revision, expected: int) -> Revision:
 
 def _settle_held_weights(by: User, revision: Revision) -> None:
     step_mg = site_settings().pouch_resolution_mg
-    held = Line.objects.filter(method__revision=revision, role=HopRole.HOLD_WEIGHT)
-    for line in held:
-        packed = packed_amount(float(line.quantity), step_mg)
+    held = Line.objects.filter(method__revision=revision, role__in=WEIGHT_STAYS)
+    for line in held.select_related("item"):
+        packed = packed_amount(float(line.quantity), line.item.container_quantity or step_mg)
         if packed != line.quantity:
             before, line.quantity = line.quantity, packed
             line.save(update_fields=["quantity"])

@@ -2,11 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from boxwort.accounts.models import User
 from boxwort.accounts.services import change_version, service, write_history
 from inventory.services.entries import REASON_LENGTH, check_code, check_text
 from inventory.services.rows import write_row
-from recipes.models import Line, Method, Recipe, Revision, RevisionState, YeastOption
+from recipes.models import (
+    Line,
+    Method,
+    Recipe,
+    Revision,
+    RevisionState,
+    Substitute,
+    YeastOption,
+)
 from recipes.services.drafts import locked_draft
 
 _COPIED_FROM_METHOD = (
@@ -19,6 +29,14 @@ _COPIED_FROM_METHOD = (
     "mash_temperature_c",
     "ferment_temperature_c",
     "steps",
+    "attenuation",
+    "stand_minutes",
+    "stand_from_c",
+    "stand_to_c",
+    "first_wort_minutes",
+    "carbonation_volumes",
+    "mash_l_per_kg",
+    "grain_temperature_c",
 )
 _COPIED_FROM_LINE = (
     "position",
@@ -28,8 +46,11 @@ _COPIED_FROM_LINE = (
     "quantity",
     "role",
     "reference_alpha",
+    "least_minutes",
+    "most_minutes",
     "note",
 )
+_COPIED_FROM_SUBSTITUTE = ("item_id", "ratio", "note", "approved_by_id", "approved_at")
 
 
 @service
@@ -59,20 +80,26 @@ def write_recipe(
 
 
 @service
-def start_revision(*, by: User, recipe: Recipe, reason: str = "") -> Revision:
-    """Start the next draft of a recipe, with a copy of the newest revision's methods and yeasts."""
+def start_revision(
+    *, by: User, recipe: Recipe, reason: str = "", source: Revision | None = None
+) -> Revision:
+    """Start the next draft of a recipe, a copy of ``source`` or of the newest revision.
+
+    Methods, yeasts and approved substitutes come along; who approved them and when stays.
+    """
     check_text(reason, REASON_LENGTH, "The reason")
     Recipe.objects.select_for_update().get(pk=recipe.pk)
     newest = recipe.revisions.order_by("number").last()
     number = newest.number + 1 if newest else 1
     revision = Revision.objects.create(recipe=recipe, number=number, reason=reason)
-    if newest:
-        _copy(newest, revision)
+    copied = source or newest
+    if copied:
+        _copy(copied, revision)
     write_history(
         by=by,
         thing=revision,
         action="start-revision",
-        after={"number": number, "reason": reason, "copied_from": newest and newest.number},
+        after={"number": number, "reason": reason, "copied_from": copied and copied.number},
     )
     return revision
 
@@ -97,16 +124,40 @@ def try_revision(*, by: User, revision: Revision, expected: int) -> Revision:
 
 
 def _copy(newest: Revision, revision: Revision) -> None:
-    for method in newest.methods.prefetch_related("lines"):
+    substitutes: list[Substitute] = []
+    for method in newest.methods.prefetch_related("lines__substitutes"):
         copy = Method.objects.create(
             revision=revision,
             **{field: getattr(method, field) for field in _COPIED_FROM_METHOD},
         )
-        Line.objects.bulk_create(
+        lines = list(method.lines.all())
+        copies = Line.objects.bulk_create(
             Line(method=copy, **{field: getattr(line, field) for field in _COPIED_FROM_LINE})
-            for line in method.lines.all()
+            for line in lines
         )
-    YeastOption.objects.bulk_create(
+        for line, line_copy in zip(lines, copies, strict=True):
+            substitutes += _copied(line.substitutes.all(), line=line_copy)
+    yeasts = list(newest.yeasts.prefetch_related("substitutes"))
+    options = YeastOption.objects.bulk_create(
         YeastOption(revision=revision, item_id=option.item_id, position=option.position)
-        for option in newest.yeasts.all()
+        for option in yeasts
     )
+    for option, option_copy in zip(yeasts, options, strict=True):
+        substitutes += _copied(option.substitutes.all(), yeast=option_copy)
+    approved = [substitute.approved_at for substitute in substitutes]
+    Substitute.objects.bulk_create(substitutes)
+    for substitute, approved_at in zip(substitutes, approved, strict=True):
+        substitute.approved_at = approved_at  # the column dates every new row itself
+    Substitute.objects.bulk_update(substitutes, ["approved_at"])
+
+
+def _copied(
+    substitutes: Iterable[Substitute], **stands_for: Line | YeastOption
+) -> list[Substitute]:
+    return [
+        Substitute(
+            **stands_for,
+            **{field: getattr(substitute, field) for field in _COPIED_FROM_SUBSTITUTE},
+        )
+        for substitute in substitutes
+    ]

@@ -11,11 +11,12 @@ from boxwort.quantities import MG_PER_G, MG_PER_KG, UL_PER_L, Measure
 from inventory.models import Item, ItemKind
 from inventory.services.catalogue import HopFacts, MaltFacts, YeastFacts, write_item
 from recipes.brewing.roles import HopRole, MethodKind, Use
-from recipes.models import Kit, Method, Part, Revision
+from recipes.models import Kit, Line, Method, Part, Revision, Substitute, YeastOption
 from recipes.services.kits import PartFacts, offer_kit, write_kit
 from recipes.services.methods import LineFacts, MethodFacts, write_method, write_yeasts
 from recipes.services.offering import offer_revision
 from recipes.services.recipes import start_revision, write_recipe
+from recipes.services.substitutes import approve_substitute
 
 
 def developer(username: str = "robin") -> User:
@@ -141,6 +142,12 @@ def write_extract(revision: Revision, goods: Catalogue, *extra: LineFacts, **fac
     )
 
 
+def write_method_of(revision: Revision, *lines: LineFacts, **facts: Any) -> Method:
+    """Write an extract method of these lines alone."""
+    known = method_facts(MethodKind.EXTRACT, **facts)
+    return write_method(by=developer(), revision=revision, facts=known, lines=lines)
+
+
 def write_all_grain(revision: Revision, goods: Catalogue, *extra: LineFacts) -> Method:
     return write_method(
         by=developer(),
@@ -162,6 +169,10 @@ def pale_ale(goods: Catalogue, code: str = "PALE-ALE") -> Revision:
     write_extract(revision, goods)
     write_all_grain(revision, goods)
     return revision
+
+
+def approved(stands_for: Line | YeastOption, item: Item, **facts: Any) -> Substitute:
+    return approve_substitute(by=developer(), stands_for=stands_for, item=item, **facts)
 
 
 def offered(revision: Revision) -> Revision:

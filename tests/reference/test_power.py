@@ -3,7 +3,13 @@ from __future__ import annotations
 import pytest
 
 from recipes.brewing.extract import Fermentable
-from recipes.brewing.power import Strength, grist_power, lintner_from_wk, strength
+from recipes.brewing.power import (
+    Strength,
+    base_malt_needed_kg,
+    grist_power,
+    lintner_from_wk,
+    strength,
+)
 from recipes.brewing.roles import FermentableKind, Use
 from tests.reference.published import KG_PER_LB
 
@@ -56,3 +62,9 @@ def test_what_typical_malts_convert_alone(malt, lintner, alone):
 def test_six_row_converts_a_fifth_of_flaked_corn():
     """Common practice, no source; six-row malt of 160 Lintner is typical, S."""
     assert strength(grist_power((grain(8, 160), grain(2, 0))).value) is Strength.COMFORTABLE
+
+
+def test_the_malt_that_a_weak_grist_is_short_of():
+    """S: of 20 lb of grist at 30 Lintner 4.29 lb are of a malt of 140."""
+    needed_kg = base_malt_needed_kg((grain(20 - 4.29, 0),), 140, 30)
+    assert needed_kg / KG_PER_LB == pytest.approx(4.29, abs=0.01)

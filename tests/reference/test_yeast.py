@@ -2,7 +2,8 @@ from __future__ import annotations
 
 import pytest
 
-from inventory.ageing.yeast import DryStretch, ViabilityRule, active_share, viable_share
+from inventory.ageing.yeast import DryStretch, ViabilityRule, active_share, viable_share, warmth_factor
+from planning.engine.pitching import starter
 from recipes.brewing.pitch import (
     ALE_PITCH_RATE_MILLION,
     LAGER_PITCH_RATE_MILLION,
@@ -58,6 +59,21 @@ def test_dry_yeast_after_a_sealed_year(celsius, least, most):
     """A maker's specification, Q: about 20 % a year at 20 C, 4-5 % a year at 4 C."""
     lost = 1 - active_share((DryStretch(days=365, temperature_c=celsius),))
     assert least <= lost <= most
+
+
+@pytest.mark.parametrize(("litres", "cells"), [(1, 152e9), (2, 205e9), (4, 276e9)])
+def test_a_still_starter_grows_what_was_measured(litres, cells):
+    """C. White and J. Zainasheff, Yeast (2010), fig. 5.5, Q: 100 billion cells in wort of 9 P.
+
+    The more wort for the cells, the less each litre grows: 4 L is a fifth less than reckoned.
+    """
+    grown = cells - 100e9
+    assert starter(cells_missing=grown).value == pytest.approx(litres, rel=0.13)
+
+
+def test_twice_as_fast_for_ten_degrees():
+    """Common practice: van 't Hoff's rule of thumb, which is here applied by our own choice."""
+    assert warmth_factor(24.0) / warmth_factor(14.0) == 2.0
 
 
 @pytest.mark.parametrize(("dose", "grams"), [(50, 10), (80, 16), (120, 24)])

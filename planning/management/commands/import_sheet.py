@@ -26,14 +26,15 @@ class Command(TradeCommand):
 
     right = Right.IMPORT_WORKBOOK
     help = (
-        "Import one workbook: items, suppliers, lots with analyses, recipes, kits, demand and "
-        "what is on order. All of it goes into the books, or nothing; each bad cell is named."
+        "Import one workbook: items, suppliers, lots with analyses, styles, recipes, kits, demand "
+        "and what is on order; or one sheet of it as CSV. All of it goes into the books, or "
+        "nothing; each bad cell is named."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take the file, and whether to check only."""
         super().add_arguments(parser)
-        parser.add_argument("file", type=Path, help="the workbook, an .xlsx file")
+        parser.add_argument("file", type=Path, help="the workbook, an .xlsx file, or a .csv")
         parser.add_argument(
             "--check", action="store_true", help="say what is wrong, and change nothing"
         )

@@ -7,7 +7,7 @@ from typing import Any
 
 from recipes.brewing.extract import Fermentable
 from recipes.brewing.figures import Brew, Hop
-from recipes.brewing.roles import FermentableKind, HopRole, MethodKind, Use
+from recipes.brewing.roles import Family, FermentableKind, HopRole, MethodKind, Use
 
 BASE_MALT = Fermentable(
     name="Pale malt",
@@ -79,3 +79,26 @@ EXTRACT = Brew(
 def but(line: Fermentable, **changes: Any) -> Fermentable:
     """Return a grist line with some of it changed."""
     return replace(line, **changes)
+
+
+PALE_MALT = replace(BASE_MALT, name="Pale ale malt", power_lintner=85.0, family=Family.BASE_MALT)
+PALE_EXTRACT = replace(DRY_EXTRACT, family=Family.PALE_EXTRACT)
+FLAKED_OATS = Fermentable(
+    name="Flaked oats",
+    kind=FermentableKind.GRAIN,
+    kg=0.5,
+    use=Use.MASH,
+    points_l_per_kg=270.0,
+    colour_lovibond=1.5,
+    fermentability=0.85,
+    must_mash=True,
+    family=Family.FLAKED_OATS,
+)
+FLAKED_CORN = replace(
+    FLAKED_OATS,
+    name="Flaked corn",
+    points_l_per_kg=320.0,
+    fermentability=1.0,
+    family=Family.FLAKED_CORN,
+)
+MASHED_CRYSTAL = replace(CRYSTAL, use=Use.MASH, family=Family.CRYSTAL)

@@ -55,6 +55,38 @@ def test_an_offered_kit_has_a_bill_with_a_name_for_every_row(pale, goods):
     assert [row.position for row in bill.values()] == list(range(1, 10))
 
 
+def test_a_kit_may_have_a_pitch_target_and_floor_of_its_own_and_change_them_when_offered(
+    pale, goods
+):
+    kit = make.offered_kit(pale, "PALE-20", goods)
+    assert {row.pitch_floor for row in bill_of(kit.pk)} == {None}
+    make.kit(pale, "PALE-20", goods, target_share=0.9, floor_share=0.6)
+    assert {(row.pitch_target, row.pitch_floor) for row in bill_of(kit.pk)} == {(0.9, 0.6)}
+
+
+@pytest.mark.parametrize(
+    "pitch",
+    [
+        {"target_share": 0.9},
+        {"floor_share": 0.5},
+        {"target_share": 0.5, "floor_share": 0.6},
+        {"target_share": 0.5, "floor_share": 0.0},
+        {"target_share": 6.0, "floor_share": 0.5},
+    ],
+)
+def test_a_pitch_no_kit_could_mean_is_refused(pale, goods, pitch):
+    with pytest.raises(Refusal) as refused:
+        make.kit(pale, "PALE-20", goods, **pitch)
+    assert refused.value.code == "pitch-impossible"
+
+
+@pytest.mark.parametrize("pitch", [{"target_share": 0.9}, {"target_share": 0.5, "floor_share": 0.6}])
+def test_the_database_holds_the_floor_below_the_target(pale, goods, pitch):
+    kit = make.kit(pale, "PALE-20", goods)
+    with pytest.raises(IntegrityError), transaction.atomic():
+        Kit.objects.filter(pk=kit.pk).update(**pitch)
+
+
 def test_the_target_is_the_unrounded_bitterness_with_held_weights_as_packed(pale, goods):
     kit = make.offered_kit(pale, "PALE-20", goods)
     bill = _bill(kit)

@@ -72,6 +72,19 @@ def test_an_offered_revision_takes_no_change_even_from_an_old_copy():
         ({"post_boil_volume": 30_000_000}, "boil-impossible"),
         ({"mash_efficiency": 75.0}, "efficiency-impossible"),
         ({"mash_efficiency": 0.0}, "efficiency-impossible"),
+        ({"attenuation": 76.0}, "attenuation-impossible"),
+        ({"attenuation": 0.0}, "attenuation-impossible"),
+        ({"stand_minutes": 20}, "stand-impossible"),
+        ({"stand_minutes": 20, "stand_from_c": 95.0}, "stand-impossible"),
+        ({"stand_minutes": 0, "stand_from_c": 95.0, "stand_to_c": 80.0}, "stand-impossible"),
+        ({"stand_minutes": 20, "stand_from_c": 80.0, "stand_to_c": 95.0}, "stand-impossible"),
+        ({"stand_minutes": 20, "stand_from_c": 101.0, "stand_to_c": 80.0}, "stand-impossible"),
+        ({"stand_minutes": 20, "stand_from_c": 95.0, "stand_to_c": 39.0}, "stand-impossible"),
+        ({"carbonation_volumes": 5.1}, "carbonation-impossible"),
+        ({"carbonation_volumes": -0.1}, "carbonation-impossible"),
+        ({"mash_l_per_kg": 0.5}, "mash-impossible"),
+        ({"grain_temperature_c": 70.0}, "mash-impossible"),
+        ({"first_wort_minutes": -1}, "entry-not-valid"),
     ],
 )
 def test_a_method_that_cannot_be_brewed_is_refused(wrong, code):
@@ -97,6 +110,42 @@ def test_a_hop_line_without_weight_role_or_alpha_as_a_share_is_refused(wrong, co
     with pytest.raises(Refusal) as refused:
         _write(make.draft(), replace(hop, **wrong))
     assert refused.value.code == code
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"role": HopRole.ABSORB},
+        {"least_minutes": None},
+        {"most_minutes": None},
+        {"least_minutes": 61},
+        {"most_minutes": 59},
+        {"least_minutes": 0, "minutes": 0},
+    ],
+)
+def test_only_a_hop_that_moves_its_time_has_limits_with_its_minutes_between_them(wrong):
+    moving = {"role": HopRole.MOVE_TIME, "least_minutes": 45, "most_minutes": 75}
+    hop = make.hop_line(make.hop("BITTER"), Use.BOIL, 30, 60, **moving)
+    revision = make.draft()
+    with pytest.raises(Refusal) as refused:
+        _write(revision, replace(hop, **wrong))
+    assert refused.value.code == "time-limits-impossible"
+    line = _write(revision, hop).lines.get()
+    assert (line.least_minutes, line.most_minutes) == (45, 75)
+
+
+def test_a_method_keeps_all_that_it_says_and_history_has_it():
+    said = {
+        "attenuation": 0.74, "stand_minutes": 20, "stand_from_c": 95.0, "stand_to_c": 80.0,
+        "first_wort_minutes": 20, "carbonation_volumes": 2.4, "mash_l_per_kg": 3.0,
+        "grain_temperature_c": 18.0,
+    }  # fmt: skip
+    facts = make.method_facts(MethodKind.ALL_GRAIN, **said)
+    method = Method.objects.get(pk=_write(make.draft(), facts=facts).pk)
+    assert {name: getattr(method, name) for name in said} == said
+    kept = History.objects.filter(thing="recipes.method").first()
+    assert kept is not None
+    assert said.items() <= kept.after.items()
 
 
 def test_only_hops_have_a_role():

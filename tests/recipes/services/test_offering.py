@@ -149,12 +149,16 @@ def _extract(revision: Revision, *lines: LineFacts) -> Method:
 
 WRONG_LINES: dict[str, tuple[str, Callable[[Catalogue], LineFacts]]] = {
     "flaked grain in the steeping bag": (
-        "must-be-mashed",
+        "grain-misplaced",
         lambda goods: make.line(goods.flaked_oats, Use.STEEP, 300, 20),
     ),
     "a mash in an extract method": (
-        "mash-in-extract-method",
+        "grain-misplaced",
         lambda goods: make.line(goods.pale_malt, Use.MASH, 300),
+    ),
+    "sugar in the mash of an extract method": (
+        "mash-in-extract-method",
+        lambda goods: make.line(goods.dry_extract, Use.MASH, 300),
     ),
     "a hop without a role": (
         "hop-role-missing",
@@ -181,7 +185,7 @@ WRONG_LINES: dict[str, tuple[str, Callable[[Catalogue], LineFacts]]] = {
         lambda goods: make.hop_line(goods.aroma, Use.BOIL, 10, 0),
     ),
     "grain in the boil": (
-        "figures-impossible",
+        "grain-misplaced",
         lambda goods: make.line(goods.crystal, Use.BOIL, 300, 60),
     ),
     "hops with the priming sugar": (
@@ -244,6 +248,6 @@ def test_all_that_stands_in_the_way_is_said_at_once():
     goods, revision = make.catalogue(), make.draft()
     make.write_extract(revision, goods, make.line(goods.flaked_oats, Use.STEEP, 300, 20))
     codes = [obstacle.code for obstacle in obstacles(revision.pk)]
-    assert codes == ["yeast-missing", "must-be-mashed"]
+    assert codes == ["yeast-missing", "grain-misplaced"]
     refusal = _refusal(revision)
     assert [row["code"] for row in refusal.details["obstacles"]] == codes

@@ -6,6 +6,7 @@ import pytest
 
 from boxwort.accounts.models import History
 from boxwort.errors import Refusal
+from recipes.brewing.roles import HopRole, Use
 from recipes.models import Recipe, Revision, RevisionState
 from recipes.services.methods import write_yeasts
 from recipes.services.recipes import start_revision, try_revision, write_recipe
@@ -72,6 +73,25 @@ def test_the_next_revision_begins_as_a_copy_of_the_newest():
         said = ("position", "item", "use", "minutes", "quantity", "role", "reference_alpha")
         assert list(new.lines.values_list(*said)) == list(old.lines.values_list(*said))
     assert [y.item for y in second.yeasts.all()] == [y.item for y in first.yeasts.all()]
+
+
+def test_the_copy_says_all_that_a_method_says():
+    goods, first = make.catalogue(), make.draft()
+    stand = {"stand_minutes": 20, "stand_from_c": 95.0, "stand_to_c": 80.0}
+    moving = {"role": HopRole.MOVE_TIME, "least_minutes": 45, "most_minutes": 75}
+    make.write_method_of(
+        first,
+        make.hop_line(goods.bittering, Use.BOIL, 30, 60, **moving),
+        attenuation=0.74, carbonation_volumes=2.4, first_wort_minutes=20, mash_l_per_kg=3.0,
+        grain_temperature_c=18.0, **stand,
+    )  # fmt: skip
+    second = start_revision(by=make.developer(), recipe=first.recipe)
+    settled = {"id", "revision_id", "method_id"}
+    for read in (lambda r: r.methods, lambda r: r.methods.get().lines):
+        (old,), (new,) = read(first).values(), read(second).values()
+        assert {k: v for k, v in old.items() if k not in settled} == {
+            k: v for k, v in new.items() if k not in settled
+        }
 
 
 def test_changing_the_copy_leaves_the_offered_revision_alone():
