@@ -5,8 +5,14 @@ shares are floats from 0 to 1; days are dates. The same input gives the same ans
 
 The rooms
 ---------
-balance      the weight of every hop addition of a kit from particular lots
+hop_line     one hop addition, and the lot it is weighed from
+balance      the weight or boil time of every hop addition of a kit from particular lots
+moved_time   which whole minutes of a boil give what is asked of a pouch of fixed weight
 rounding     which way each of those weights is rounded, chosen together
+limits       what is asked and may not be packed; notes: what else a reader must know
+remedies     what lifts a limit: another lot, a blend with proportions, an approved substitute
+             (remedy: each of them in words; blending: two lots as one)
+balances     many kits against one new lot, with numpy (kits_alike, times_alike: the arrays)
 lots         first expired, first out; what a divisible need draws
 usage        whole units of stock for a number of kits, with overage
 kit_sheet    what a kit takes from a set of hop and yeast lots
@@ -22,15 +28,33 @@ tolerance    how far a weight may be off when a kit is packed
 
 Balancing
 ---------
-The target IBU of a kit is frozen with its revision and never derived from a lot. An addition
-that *holds weight* (aroma, flavour, dry hop) keeps its grams. One that *holds bitterness* gets
-``w x alpha_reference / alpha_lot``. Those that *absorb* take what is then left of the target, in
-proportion to the IBU of their reference weights. The moving weights go to the floor or the
-ceiling of the pouch resolution: the combination with the least miss of the target, then the least
-change from today's sheet, then the lighter. A weight may not fall below zero nor pass a multiple
-of its reference; where the target asks for that, the result holds it at the limit and says so.
-The spread is one standard deviation: the alpha of each lot errs once for all its additions, the
-scale (``division / sqrt 12``) once a weighing; the formula's own error is left out.
+The target IBU of a kit is frozen with its revision and never derived from a lot. An addition has
+one of four roles, and they are settled in this order:
+
+1. *hold weight* (aroma, flavour, dry hop) keeps its grams.
+2. *hold bitterness* gets ``w x alpha_reference / alpha_lot``.
+3. *move time*, for pouches sold at a fixed weight, keeps its grams and boils longer or shorter, in
+   whole minutes within its limits. Beside an addition that absorbs, each aims at its own reference
+   IBU. Where nothing absorbs, these additions do: they share what is left of the target in
+   proportion to their reference IBU.
+4. *absorb* takes what is then left, shared in proportion to the IBU of the reference weights. It
+   is what the whole minutes leave, so that rounding a boil costs the kit nothing.
+
+The alpha that counts is the lot's alpha acid times the form factor of its form. Moving weights go
+to the floor or the ceiling of the pouch resolution, moving times to the whole minute below or
+above, chosen together: the combination with the least miss of the target, then the least change
+in grams from today's sheet, then the least change in minutes, then the lighter.
+
+A weight may not fall below zero nor pass a multiple of its reference, a boil may not leave its
+limits. Where the target asks for that, the result holds it at the limit and says so, and the
+target is not met; a boil at its limit is only noted while something absorbs the difference. For
+each limit *remedies* names, of the lots at hand, another lot, a blend of two with its proportions
+and an approved substitute, each with weights that meet the target and amounts that hold the kits.
+
+The spread is one standard deviation, by first-order propagation: the alpha of each lot errs once
+for all its additions, the scale (``division / sqrt 12``) once a weighing. The error of the
+utilisation formula itself is left out. Alpha acids measured by different methods are never added
+up without a note.
 
 A worked example. A kit was written for 20 g of Magnum at 60 minutes (5.0 % alpha, 24 IBU per
 gram of alpha acid: 24 IBU) and 15 g of Perle at 15 minutes (4.0 %, 12 IBU per gram:
@@ -62,6 +86,43 @@ A lot of Magnum at 5.6 % needs 20 x 5.0 / 5.6 = 17.857 g, 17.9 g on a pouch reso
 {'60': 17900, '15': 15000}
 >>> round(result.ibu_unchanged, 2), round(result.ibu_corrected, 2), round(result.spread_ibu, 2)
 (34.08, 31.26, 0.75)
+
+A lot at 2.0 % would need 50 g, more than twice the recipe's 20 g. What helps is found among the
+lots at hand: here 40 kits are held by another lot alone, or by a blend that uses the weak one up.
+
+>>> from planning.engine.kit_sheet import BoundKit, balanced
+>>> from planning.engine.remedies import remedies
+>>> kit = BoundKit(
+...     target_ibu=31.2, hop_lines=additions(0.050), bound_items={}, resolution_mg=100,
+... )
+>>> weak = BoundLot(lot=4, code="FG-4", available=700_000, alpha=0.020)
+>>> strong = BoundLot(lot=5, code="FG-5", available=400_000, alpha=0.110)
+>>> (limit,) = balanced(kit, {"gold": weak}).limits
+>>> for remedy in remedies(
+...     limit, kit=kit, lots={"gold": weak}, candidates={"gold": [weak, strong]}, kits=40,
+... ):
+...     print(remedy.sentence)
+Weigh lot FG-5 at 11.0% alpha acid: Magnum at 60 min 9.1 g a kit. 40 kits take 364.0 g of the
+400.0 g available; a kit comes to 31.2 IBU.
+Blend lots FG-4 at 2.0% alpha acid and FG-5 at 11.0% alpha acid, 65% to 35%, to 5.2%: Magnum at
+60 min 12.6 g and 6.8 g a kit. 40 kits take 504.0 g of the 700.0 g available and 272.0 g of the
+400.0 g available; a kit comes to 31.2 IBU.
+
+A kit sold as one pouch of 28 g of Magnum, boiled 45 minutes, has no other bittering. From the
+stronger lot it is boiled for 34.
+
+>>> from recipes.brewing.bitterness import ibu_per_gram
+>>> by_minute = {minute: ibu_per_gram(1.050, minute, 20.0) for minute in range(30, 76)}
+>>> pouch = HopLine(
+...     line="45", item="gold", name="Magnum pouch at 45 min", role=HopRole.MOVE_TIME,
+...     reference_mg=28_000, reference_alpha=0.050, alpha=0.056, ibu_per_gram=by_minute[45],
+...     minutes=45, minutes_table=by_minute,
+... )
+>>> result = balance(target_ibu=pouch.reference_ibu, lines=[pouch], resolution_mg=100)
+>>> result.weights, result.minutes
+({'45': 28000}, {'45': 34})
+>>> round(result.ibu_target, 2), round(result.ibu_unchanged, 2), round(result.ibu_corrected, 2)
+(14.82, 16.6, 14.8)
 
 Allotment
 ---------

@@ -85,6 +85,7 @@ def allot(
     minimum_kits: int,
     overage: Mapping[str, float] | None = None,
     current_mg: Mapping[str, int] | None = None,
+    current_minutes: Mapping[str, int] | None = None,
     most: float = 2.0,
     division_mg: int = 100,
 ) -> Allotment:
@@ -104,7 +105,7 @@ def allot(
     lots_by_item: candidate lots of every hop and bound item.
     on: the day of packing.
     overage: share by item that is reserved on top of what stands on the sheet.
-    target_ibu, resolution_mg, current_mg, most, division_mg: as for
+    target_ibu, resolution_mg, current_mg, current_minutes, most, division_mg: as for
         :func:`planning.engine.balance.balance`.
     """
     if kits < 1 or minimum_kits < 1 or min(bound_items.values(), default=1) < 1:
@@ -120,6 +121,7 @@ def allot(
         resolution_mg=resolution_mg,
         overage=overage or {},
         current_mg=current_mg,
+        current_minutes=current_minutes,
         most=most,
         division_mg=division_mg,
     )

@@ -72,7 +72,7 @@ class Cutting:
         self._minimum = minimum_kits
         self._walks = 0
         self._strongest = {
-            item: max(lots, key=lambda lot: lot.alpha or 0.0)
+            item: max(lots, key=lambda lot: lot.effective_alpha)
             for item, lots in lots_by_item.items()
             if lots
         }
@@ -121,8 +121,10 @@ class Cutting:
         """Return a bound below what the kits can take from a lot, whatever the other lots are.
 
         An absorbing addition is lightest beside the strongest lots; which way it is rounded
-        then makes one step of difference.
+        then makes one step of difference. Beside whole minutes that is not so: no bound is known.
         """
+        if self._kit.moves_in_time and item not in self._kit.bound_items:
+            return 0
         sheet = self._sheets.of({**self._strongest, item: lot})
         step = self._kit.resolution_mg if item not in self._kit.bound_items else 0
         return kits * sum(max(each - step, 0) for each in sheet.per_kit[item].values())

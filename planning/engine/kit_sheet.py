@@ -17,6 +17,7 @@ class BoundLot(LotSupply):
     Attributes
     ----------
     alpha, alpha_spread: of a hop lot, its alpha share on brew day and that share's spread.
+    form_factor, alpha_method: of a hop lot, as for :class:`HopLine`.
     per_kit: of any other lot, what a kit takes from it if not the usual quantity (more packs
         of an older yeast).
     """
@@ -24,6 +25,13 @@ class BoundLot(LotSupply):
     alpha: float | None = None
     alpha_spread: float = 0.03
     per_kit: int | None = None
+    form_factor: float = 1.0
+    alpha_method: str = ""
+
+    @property
+    def effective_alpha(self) -> float:
+        """The alpha share that counts, by what the lot's form gives; zero where none is known."""
+        return (self.alpha or 0.0) * self.form_factor
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,7 +45,8 @@ class BoundKit:
     bound_items: other items whose lot may not change inside a batch, and the whole units of
         stock that a kit takes.
     overage: share by item.
-    target_ibu, resolution_mg, current_mg, most, division_mg: as for :func:`balance`.
+    target_ibu, resolution_mg, current_mg, current_minutes, most, division_mg: as for
+        :func:`balance`.
     """
 
     target_ibu: float
@@ -46,6 +55,7 @@ class BoundKit:
     resolution_mg: int
     overage: Mapping[str, float] = field(default_factory=dict)
     current_mg: Mapping[str, int] | None = None
+    current_minutes: Mapping[str, int] | None = None
     most: float = 2.0
     division_mg: int = 100
 
@@ -53,6 +63,11 @@ class BoundKit:
     def items(self) -> tuple[str, ...]:
         """Every bound item once."""
         return tuple(dict.fromkeys((*self.bound_items, *(line.item for line in self.hop_lines))))
+
+    @property
+    def moves_in_time(self) -> bool:
+        """Whether the boil minutes of an addition follow its lot."""
+        return any(line.moves_in_time for line in self.hop_lines)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -93,14 +108,7 @@ class KitSheets:
 
     def _balanced(self, lots: Mapping[str, BoundLot]) -> KitSheet:
         kit = self._kit
-        result = balance(
-            target_ibu=kit.target_ibu,
-            lines=[_weighed_from(line, lots.get(line.item)) for line in kit.hop_lines],
-            resolution_mg=kit.resolution_mg,
-            current_mg=kit.current_mg,
-            most=kit.most,
-            division_mg=kit.division_mg,
-        )
+        result = balanced(kit, lots)
         per_kit: dict[str, dict[str, int]] = {}
         for line in kit.hop_lines:
             per_kit.setdefault(line.item, {})[line.line] = result.weights[line.line]
@@ -111,10 +119,30 @@ class KitSheets:
         return KitSheet(balance=result, per_kit=per_kit, overage=kit.overage)
 
 
+def balanced(kit: BoundKit, lots: Mapping[str, BoundLot]) -> Balance:
+    """Return the balance of a kit from these lots; an item without one is at its line's alpha."""
+    return balance(
+        target_ibu=kit.target_ibu,
+        lines=[_weighed_from(line, lots.get(line.item)) for line in kit.hop_lines],
+        resolution_mg=kit.resolution_mg,
+        current_mg=kit.current_mg,
+        current_minutes=kit.current_minutes,
+        most=kit.most,
+        division_mg=kit.division_mg,
+    )
+
+
 def _weighed_from(line: HopLine, lot: BoundLot | None) -> HopLine:
     if lot is None:
         return line
     if lot.alpha is None:
         msg = f"lot {lot.code} has no alpha acid, so {line.name} cannot be weighed from it"
         raise ValueError(msg)
-    return replace(line, alpha=lot.alpha, alpha_spread=lot.alpha_spread, lot=lot.code)
+    return replace(
+        line,
+        alpha=lot.alpha,
+        alpha_spread=lot.alpha_spread,
+        lot=lot.code,
+        form_factor=lot.form_factor,
+        alpha_method=lot.alpha_method,
+    )
