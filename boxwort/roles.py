@@ -28,6 +28,7 @@ class Right(StrEnum):
     RECORD_ANALYSIS = "record-analysis"
     RELEASE_LOT = "release-lot"
     MOVE_STOCK = "move-stock"
+    WORK_ON_LOT = "work-on-lot"
     CORRECT_STOCK = "correct-stock"
     WRITE_RECIPE = "write-recipe"
     OFFER_REVISION = "offer-revision"
@@ -39,6 +40,7 @@ class Right(StrEnum):
     IMPORT_WORKBOOK = "import-workbook"
     RUN_JOB = "run-job"
     ADD_PERSON = "add-person"
+    KEEP_HOUSE = "keep-house"
 
 
 _EVERYBODY = frozenset(Role)
@@ -51,6 +53,7 @@ ROLES_WITH: dict[Right, frozenset[Role]] = {
     Right.RECORD_ANALYSIS: _OWNER | {Role.PLANNER, Role.DEVELOPER},
     Right.RELEASE_LOT: _OWNER | {Role.PLANNER},
     Right.MOVE_STOCK: _OWNER | {Role.PLANNER, Role.PACKER},
+    Right.WORK_ON_LOT: _OWNER | {Role.PLANNER, Role.PACKER},
     Right.CORRECT_STOCK: _OWNER | {Role.PLANNER},
     Right.WRITE_RECIPE: _OWNER | {Role.DEVELOPER},
     Right.OFFER_REVISION: _OWNER | {Role.DEVELOPER},
@@ -62,6 +65,7 @@ ROLES_WITH: dict[Right, frozenset[Role]] = {
     Right.IMPORT_WORKBOOK: _OWNER,
     Right.RUN_JOB: _OWNER | {Role.PLANNER, Role.DEVELOPER},
     Right.ADD_PERSON: _OWNER,
+    Right.KEEP_HOUSE: _OWNER,
 }
 
 

@@ -80,7 +80,7 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "boxwort.web.context.shell",
             ],
-            "builtins": ["boxwort.web.templatetags.trade"],
+            "builtins": ["boxwort.web.templatetags.trade", "recipes.web.beer"],
         },
     },
 ]
@@ -196,6 +196,9 @@ SPECTACULAR_SETTINGS = {
         "AnalysisMethodEnum": "inventory.models.analyses.METHOD_CHOICES",
         "BatchStateEnum": "planning.models.batches.BatchState",
         "BrewMethodEnum": "recipes.models.methods.METHOD_CHOICES",
+        "ConversionKindEnum": "inventory.models.conversions.ConversionKind",
+        "ConversionStateEnum": "inventory.models.conversions.ConversionState",
+        "HopFormEnum": "inventory.models.items.HopForm",
         "HopRoleEnum": "recipes.models.methods.ROLE_CHOICES",
         "ItemKindEnum": "inventory.models.items.ItemKind",
         "JobStateEnum": "boxwort.jobs.models.JobState",

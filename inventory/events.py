@@ -6,10 +6,13 @@ Sent inside the transaction of the change; a receiver may only ask for a job.
 from django.dispatch import Signal
 
 lot_analysed = Signal()
-"""An analysis was recorded. Arguments: ``lot_id``, ``kind``, ``by``."""
+"""An analysis was recorded. Arguments: ``lot_id``, ``kind``, ``by``.
+
+Sent for the lot and for each that goes on from it of which the sample is true.
+"""
 
 lot_released = Signal()
-"""A lot may be used from now on. Arguments: ``lot_id``, ``by``."""
+"""A lot may be used from now on: released, or made by work. Arguments: ``lot_id``, ``by``."""
 
 lot_moved = Signal()
 """A lot was carried to another storage place, where it ages differently. Arguments: ``lot_id``,

@@ -4,7 +4,19 @@ from __future__ import annotations
 
 from django.urls import path
 
-from inventory.web import analyses, items, lots, postings, receiving, stock_acts, verdicts
+from inventory.web import (
+    analyses,
+    blending,
+    breaking_down,
+    conversions,
+    items,
+    lots,
+    postings,
+    receiving,
+    repacking,
+    stock_acts,
+    verdicts,
+)
 
 urlpatterns = [
     path("lots/", lots.lot_list, name="lot-list"),
@@ -18,6 +30,15 @@ urlpatterns = [
     path("lots/<int:lot_id>/move/", stock_acts.lot_move, name="lot-move"),
     path("lots/<int:lot_id>/count/", stock_acts.lot_count, name="lot-count"),
     path("lots/<int:lot_id>/scrap/", stock_acts.lot_scrap, name="lot-scrap"),
+    path("lots/<int:lot_id>/repack/", repacking.lot_repack, name="lot-repack"),
+    path("lots/<int:lot_id>/mill/", repacking.lot_mill, name="lot-mill"),
+    path("lots/<int:lot_id>/decant/", repacking.lot_decant, name="lot-decant"),
+    path("lots/<int:lot_id>/blend/", blending.lot_blend, name="lot-blend"),
+    path("lots/<int:lot_id>/break-down/", breaking_down.lot_break_down, name="lot-break-down"),
+    path("conversions/", conversions.conversion_list, name="conversion-list"),
+    path("conversions/new/", conversions.conversion_new, name="conversion-new"),
+    path("conversions/<int:work_id>/", conversions.conversion_detail, name="conversion-detail"),
+    path("conversions/<int:work_id>/undo/", conversions.conversion_undo, name="conversion-undo"),
     path("postings/<int:posting_id>/reverse/", postings.posting_reverse, name="posting-reverse"),
     path("items/", items.item_list, name="item-list"),
     path("items/<int:item_id>/", items.item_detail, name="item-detail"),

@@ -101,6 +101,8 @@ class SiteSettings(Versioned):
     transit_days = models.PositiveIntegerField(default=3)
     transit_temperature_c = models.FloatField(default=20.0)  # noqa: TID251 - a measured property
     yeast_shelf_temperature_c = models.FloatField(default=5.0)  # noqa: TID251 - measured
+    # new cells that a litre of starter grows, in thousand million
+    starter_billion_per_l = models.FloatField(default=50.0)  # noqa: TID251 - a count in science
 
     class Meta:
         constraints: ClassVar = [

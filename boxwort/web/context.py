@@ -17,6 +17,7 @@ from boxwort.roles import Right
 MENU: tuple[tuple[str, str, Right], ...] = (
     ("Today", "today", Right.READ),
     ("Lots", "lot-list", Right.READ),
+    ("Conversions", "conversion-list", Right.READ),
     ("Items", "item-list", Right.READ),
     ("Recipes", "recipe-list", Right.READ),
     ("Kits", "kit-list", Right.READ),
@@ -26,6 +27,7 @@ MENU: tuple[tuple[str, str, Right], ...] = (
     ("Yeast", "yeast-list", Right.READ),
     ("Jobs", "job-list", Right.READ),
     ("Import", "import-new", Right.IMPORT_WORKBOOK),
+    ("House", "house-settings", Right.KEEP_HOUSE),
 )
 
 

@@ -8,6 +8,17 @@ TF = 2^((T - 20) / 15), and SF by how air is kept out.
 >>> temperature_factor(5.0)
 0.5
 
+What is measured on a lot, and what each figure may be used for, so that no loss counts twice:
+
+* An *alpha acid measured on the lot* holds all the loss up to its sample. Ageing starts there.
+* A *storage index* is a grade. Beside such an alpha acid, on whatever day, it takes nothing off.
+* *Two indices* and the storage between them give the lot's own rate of loss, in place of its
+  variety's (:func:`rate_between`). Two alpha acids give none (our choice: they are of two samples
+  and often of two methods). Indices that fell, or with no time between, give none either.
+* An *alpha acid known from the harvest* holds no loss. If an index was read on the harvest's day or
+  later, alpha acid on the day of that index follows from the two (:func:`alpha_from_harvest`), and
+  ageing goes on from there: the days before are in the index. Without one it ages from its harvest.
+
 Sources: M. Garetz, BrewingTechniques 2(1), 1994 (rate and temperature); his storage factors are
 from memory. Storage index: 110 log10(HSI / 0.25), Garetz quoting Nickerson. Grades: McMillan et
 al., BrewingScience 2023; the two grades between those read there are from memory.
@@ -20,7 +31,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from boxwort.working import Term, Working, not_negative, positive, share
+import numpy as np
+from numpy.typing import NDArray
+
+from boxwort.working import Numbers, Term, Working, not_negative, positive, share
 
 SOURCE = "M. Garetz, BrewingTechniques 2(1), 1994"
 INDEX_SOURCE = "M. Garetz, quoting Nickerson: percent lost = 110 log10(HSI / 0.25)"
@@ -29,8 +43,10 @@ STORAGE_FACTOR_NOTE = (
     "Storage factors (1.0 loose, 0.75 airtight, 0.5 oxygen barrier with vacuum or inert gas) are "
     "from memory, not read in the source."
 )
+ALPHA_AND_BETA_NOTE = "The index counts alpha and beta acid together."
 HALF_YEAR_DAYS = 180
 FRESH_HARVEST_INDEX = 0.25
+COLDEST_C, HOTTEST_C = -60.0, 60.0
 
 
 class StorageGrade(StrEnum):
@@ -41,6 +57,11 @@ class StorageGrade(StrEnum):
     AGED = "aged"
     STRONGLY_AGED = "strongly_aged"
     OVER_AGED = "over_aged"
+
+    @property
+    def words(self) -> str:
+        """The grade as people say it."""
+        return self.value.replace("_", " ")
 
 
 # upper limits, each grade below its limit; .40 and .60 and below as read to two decimals
@@ -71,56 +92,81 @@ class Stretch:
         return self.days * temperature_factor(self.temperature_c) * self.storage_factor
 
 
-def decay_rate(lost_in_six_months: float) -> float:
+def equivalent_days(stretches: Sequence[Stretch]) -> float:
+    """Return the days loose at 20 C that age a hop as much as the stretches, in any order."""
+    return math.fsum(stretch.equivalent_days for stretch in stretches)
+
+
+def decay_rate(lost_in_six_months: Numbers) -> Numbers:
     """Return k per day from the share of alpha acid lost in 180 days loose at 20 C (0 to below 1).
+
+    Takes an array as well.
 
     Raises
     ------
     ValueError: all of it is lost, which no rate describes.
     """
-    if share("loss in six months", lost_in_six_months) == 1:
+    if np.any(share("loss in six months", lost_in_six_months) == 1):
         msg = "a hop that loses all its alpha acid in six months has no rate; give less than 1"
         raise ValueError(msg)
+    if isinstance(lost_in_six_months, np.ndarray):
+        return -np.log1p(-lost_in_six_months) / HALF_YEAR_DAYS
     return -math.log1p(-lost_in_six_months) / HALF_YEAR_DAYS
 
 
-def temperature_factor(temperature_c: float) -> float:
-    """Return how much faster a hop ages than at 20 C: twice for every 15 degrees."""
-    if not -60 <= temperature_c <= 60:
-        msg = f"{temperature_c:g} degrees C is no store for hops; give -60 to 60"
+def temperature_factor(temperature_c: Numbers) -> Numbers:
+    """Return how much faster a hop ages than at 20 C: twice for every 15 degrees.
+
+    Takes an array as well.
+    """
+    unfit = _no_store(temperature_c)
+    if unfit is not None:
+        msg = f"{unfit:g} degrees C is no store for hops; give {COLDEST_C:g} to {HOTTEST_C:g}"
         raise ValueError(msg)
-    return float(2 ** ((temperature_c - 20) / 15))
+    factor: Numbers = 2.0 ** ((temperature_c - 20) / 15)
+    return factor
 
 
-def remaining_share(rate: float, stretches: Sequence[Stretch]) -> float:
-    """Return the share, 0-1, of alpha acid left after the stretches, in any order."""
-    not_negative("rate of loss", rate)
-    return math.exp(-rate * math.fsum(stretch.equivalent_days for stretch in stretches))
+def remaining_share(rate: Numbers, days: Numbers) -> Numbers:
+    """Return the share, 0-1, of alpha acid left; takes arrays as well.
+
+    Parameters
+    ----------
+    rate: k per day loose at 20 C, see :func:`decay_rate`.
+    days: days that age a hop as much as days loose at 20 C, see :func:`equivalent_days`.
+
+    >>> import numpy as np
+    >>> remaining_share(decay_rate(0.30), np.array([0.0, 90.0, 180.0]))
+    array([1.  , 0.84, 0.7 ])
+    """
+    gone = not_negative("rate of loss", rate) * not_negative("days in storage", days)
+    if isinstance(gone, np.ndarray):
+        return np.exp(-gone)
+    return math.exp(-gone)
 
 
 def alpha_after(alpha: float, rate: float, stretches: Sequence[Stretch]) -> Working:
-    """Return alpha acid, in percent, after the stretches.
+    """Return alpha acid, in percent, after the stretches, with one part for each of them.
 
     Parameters
     ----------
     alpha: alpha acid when the analysis was sampled, share 0-1.
     rate: k per day at 20 C loose, see :func:`decay_rate`.
     """
-    share("alpha acid", alpha)
-    parts = tuple(_stretch_working(stretch) for stretch in stretches)
+    days = equivalent_days(stretches)
     return Working(
         name="Alpha acid",
-        formula="alpha at sampling * exp(-rate * sum of parts)",
+        formula="alpha at sampling * exp(-rate * storage)",
         terms=(
-            Term(name="alpha at sampling", value=alpha * 100, unit="%"),
+            Term(name="alpha at sampling", value=share("alpha acid", alpha) * 100, unit="%"),
             Term(name="rate", value=rate, unit="per day"),
-            Term(name="sum of parts", value=math.fsum(part.value for part in parts), unit="days"),
+            Term(name="storage", value=days, unit="days loose at 20 C"),
         ),
-        value=alpha * remaining_share(rate, stretches) * 100,
+        value=alpha * remaining_share(rate, days) * 100,
         unit="%",
         source=SOURCE,
         notes=(STORAGE_FACTOR_NOTE,),
-        parts=parts,
+        parts=tuple(_stretch_working(stretch) for stretch in stretches),
     )
 
 
@@ -140,29 +186,55 @@ def storage_grade(storage_index: float) -> StorageGrade:
     return StorageGrade.OVER_AGED
 
 
-def rate_between(first_index: float, second_index: float, stretches: Sequence[Stretch]) -> float:
+def lost_since_harvest(storage_index: float) -> Working:
+    """Return the percent of alpha and beta acid lost since harvest, with the grade as a note."""
+    return Working(
+        name="Lost since harvest",
+        formula="110 * log10(storage index / 0.25), from 0 to 100",
+        terms=(Term(name="storage index", value=storage_index, unit=""),),
+        value=index_loss(storage_index) * 100,
+        unit="%",
+        source=INDEX_SOURCE,
+        notes=(f"Grade by the index: {storage_grade(storage_index).words}.", ALPHA_AND_BETA_NOTE),
+    )
+
+
+def rate_between(first_index: float, second_index: float, stretches: Sequence[Stretch]) -> Working:
     """Return the rate per day, loose at 20 C, from two storage indices and the time between them.
 
     Raises
     ------
     ValueError: no time passed, the index fell, or a hop has nothing left to lose.
     """
-    days = positive("time between readings", math.fsum(s.equivalent_days for s in stretches))
+    days = positive("time between readings", equivalent_days(stretches))
     if second_index < first_index:
         msg = (
             f"the storage index fell from {first_index:g} to {second_index:g}, and hops do not "
             "grow younger; have the sample read again"
         )
         raise ValueError(msg)
-    left_first, left_second = 1 - index_loss(first_index), 1 - index_loss(second_index)
-    if left_second == 0:
+    first, second = lost_since_harvest(first_index), lost_since_harvest(second_index)
+    if second.value == 100:
         msg = f"a storage index of {second_index:g} leaves no acid to take a rate from"
         raise ValueError(msg)
-    return math.log(left_first / left_second) / days
+    return Working(
+        name="Rate of loss of this lot",
+        formula="ln((100 - lost by first index) / (100 - lost by second index)) / storage",
+        terms=(
+            Term(name="lost by first index", value=first.value, unit="%"),
+            Term(name="lost by second index", value=second.value, unit="%"),
+            Term(name="storage", value=days, unit="days loose at 20 C"),
+        ),
+        value=math.log((100 - first.value) / (100 - second.value)) / days,
+        unit="per day",
+        source=INDEX_SOURCE,
+        notes=(ALPHA_AND_BETA_NOTE,),
+        parts=(first, second, *(_stretch_working(stretch) for stretch in stretches)),
+    )
 
 
 def alpha_from_harvest(harvest_alpha: float, storage_index: float) -> Working:
-    """Return alpha acid, in percent, now, from its value at harvest and a storage index.
+    """Return alpha acid, in percent, on the day of a storage index, from its value at harvest.
 
     Only for a harvest value: alpha measured on the sample of the index already holds the loss.
     """
@@ -181,9 +253,17 @@ def alpha_from_harvest(harvest_alpha: float, storage_index: float) -> Working:
         notes=(
             "The alpha acid put in must be the harvest value; one measured with this index already "
             "holds the loss.",
-            "The index counts alpha and beta acid together.",
+            ALPHA_AND_BETA_NOTE,
         ),
     )
+
+
+def _no_store(temperature_c: float | NDArray[np.float64]) -> float | None:
+    """Return the temperature, or the worst of several, in which hops are not stored, or None."""
+    if not isinstance(temperature_c, np.ndarray):
+        return None if COLDEST_C <= temperature_c <= HOTTEST_C else temperature_c
+    unfit = temperature_c[~((temperature_c >= COLDEST_C) & (temperature_c <= HOTTEST_C))]
+    return float(unfit.flat[0]) if unfit.size else None
 
 
 def _stretch_working(stretch: Stretch) -> Working:

@@ -16,7 +16,7 @@ from boxwort.web.amounts_api import AmountAsked, MoneyAsked, in_stock, in_ten_th
 from boxwort.web.keys import key_of
 from boxwort.web.operations_api import Act, CodeField, Listing, Reading, not_to_come
 from inventory.api.shapes import LotDetailSerializer, LotSerializer
-from inventory.models import Item, ItemKind, LotStatus, Packing, Place, PlaceKind, Supplier
+from inventory.models import HopForm, Item, ItemKind, LotStatus, Packing, Place, PlaceKind, Supplier
 from inventory.models.codes import CODE_LENGTH
 from inventory.queries.lots import LotRow, lot_row, lot_rows
 from inventory.services.lots import receive_lot
@@ -59,6 +59,12 @@ class LotAsked(serializers.Serializer[Any]):
     best_before_on = serializers.DateField(required=False, allow_null=True)
     packing = serializers.ChoiceField(
         choices=Packing.choices, required=False, allow_blank=True, help_text="Of hops."
+    )
+    form = serializers.ChoiceField(
+        choices=HopForm.choices,
+        required=False,
+        allow_blank=True,
+        help_text="How hops are pressed, where that differs from the item.",
     )
     cost = MoneyAsked(required=False, help_text="Of the whole delivery.")
 

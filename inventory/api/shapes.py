@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils import timezone
 from drf_spectacular.utils import PolymorphicProxySerializer, extend_schema_field
 from rest_framework import serializers
 
 from boxwort.web.amounts_api import MoneyField, QuantityField, RowsField
+from boxwort.web.workings_api import WorkingSerializer
 from inventory.models import (
     Ending,
+    HopForm,
     HopSpec,
     ItemKind,
     LotStatus,
@@ -24,6 +27,7 @@ from inventory.models.items import MEASURE_CHOICES
 from inventory.queries.items import ItemRow
 from inventory.queries.lots import LotRow
 from inventory.queries.moves import analyses_of, moves_of, reservations_of
+from inventory.queries.outlooks import outlook_of
 
 
 class MaltSpecification(serializers.ModelSerializer[MaltSpec]):
@@ -69,6 +73,18 @@ class ItemSerializer(serializers.Serializer[ItemRow]):
     overage = serializers.FloatField(help_text="A share: 0.02 for 2 %.")
     safety_stock = QuantityField()
     shelf_days = serializers.IntegerField(allow_null=True)
+    crushed_days = serializers.IntegerField(
+        allow_null=True, help_text="How long it keeps once milled."
+    )
+    opened_days = serializers.IntegerField(
+        allow_null=True, help_text="How long it keeps once opened."
+    )
+    work_loss = serializers.FloatField(
+        help_text="The share that repacking, milling or blending usually loses."
+    )
+    container_quantity = QuantityField(
+        allow_null=True, help_text="It goes in a kit only in whole containers of this size."
+    )
     allergens = serializers.ListField(child=serializers.CharField())
     notes = serializers.CharField()
     active = serializers.BooleanField()
@@ -122,6 +138,9 @@ class LotSerializer(serializers.Serializer[LotRow]):
     status = serializers.ChoiceField(choices=LotStatus.choices)
     status_reason = serializers.CharField()
     packing = serializers.ChoiceField(choices=Packing.choices, allow_blank=True)
+    form = serializers.ChoiceField(
+        choices=HopForm.choices, allow_blank=True, help_text="How hops are pressed."
+    )
     cost = MoneyField(source="cost_amount")
     cost_for = QuantityField(source="cost_quantity")
     on_hand = QuantityField()
@@ -152,16 +171,22 @@ class MoveSerializer(serializers.Serializer[Any]):
 
 
 class AnalysisSerializer(serializers.Serializer[Any]):
-    """A measured value with its unit; superseded once another one stands in its place."""
+    """A measured value with its unit; superseded once another one stands in its place.
+
+    ``given_value`` and ``given_unit`` are the certificate's, where it writes another unit.
+    """
 
     id = serializers.IntegerField()
     kind = serializers.ChoiceField(choices=AnalysisKind.choices)
     sampled_on = serializers.DateField()
     value = serializers.FloatField()
     unit = serializers.CharField()
+    given_value = serializers.FloatField(allow_null=True)
+    given_unit = serializers.CharField()
     spread = serializers.FloatField(allow_null=True, help_text="One relative standard deviation.")
     method = serializers.CharField()
     basis = serializers.CharField()
+    at_harvest = serializers.BooleanField(help_text="An alpha acid known from the harvest.")
     by = serializers.CharField()
     recorded_at = serializers.DateTimeField()
     superseded = serializers.BooleanField()
@@ -180,12 +205,31 @@ class ReservationSerializer(serializers.Serializer[Any]):
     ending = serializers.ChoiceField(choices=Ending.choices, allow_blank=True)
 
 
+class OutlookSerializer(serializers.Serializer[Any]):
+    """What a hop or yeast lot is worth today: alpha acid, or life in the pack, in percent."""
+
+    working = WorkingSerializer()
+    index = WorkingSerializer(
+        source="index.working",
+        allow_null=True,
+        default=None,
+        help_text="Lost since harvest by the newest storage index of hops.",
+    )
+
+
 class LotDetailSerializer(LotSerializer):
     """A lot with everything that happened to it."""
 
     moves = serializers.SerializerMethodField()
     analyses = serializers.SerializerMethodField()
     reservations = serializers.SerializerMethodField()
+    outlook = serializers.SerializerMethodField()
+
+    @extend_schema_field(OutlookSerializer(allow_null=True))
+    def get_outlook(self, row: LotRow) -> Any:
+        """Return what a hop or yeast lot is worth today; null of anything else."""
+        found = outlook_of(row, timezone.localdate())
+        return found and OutlookSerializer(found, context=self.context).data
 
     @extend_schema_field(MoveSerializer(many=True))
     def get_moves(self, row: LotRow) -> Any:

@@ -4,6 +4,17 @@ from __future__ import annotations
 
 from django.urls import path
 
+from inventory.api.conversions import (
+    ConversionBlend,
+    ConversionBreakDown,
+    ConversionDecant,
+    ConversionDetail,
+    ConversionMill,
+    ConversionRepack,
+    Conversions,
+    ConversionUndo,
+    LotContents,
+)
 from inventory.api.items import ItemDetail, Items
 from inventory.api.lots import LotDetail, Lots
 from inventory.api.verdicts import LotAnalysis, LotHold, LotReject, LotRelease
@@ -17,4 +28,15 @@ urlpatterns = [
     path("lots/<int:lot_id>/release/", LotRelease.as_view(), name="api-lot-release"),
     path("lots/<int:lot_id>/hold/", LotHold.as_view(), name="api-lot-hold"),
     path("lots/<int:lot_id>/reject/", LotReject.as_view(), name="api-lot-reject"),
+    path("lots/<int:lot_id>/contents/", LotContents.as_view(), name="api-lot-contents"),
+    path("conversions/", Conversions.as_view(), name="api-conversion-list"),
+    path("conversions/repack/", ConversionRepack.as_view(), name="api-conversion-repack"),
+    path("conversions/mill/", ConversionMill.as_view(), name="api-conversion-mill"),
+    path("conversions/decant/", ConversionDecant.as_view(), name="api-conversion-decant"),
+    path("conversions/blend/", ConversionBlend.as_view(), name="api-conversion-blend"),
+    path(
+        "conversions/break-down/", ConversionBreakDown.as_view(), name="api-conversion-break-down"
+    ),
+    path("conversions/<int:work_id>/", ConversionDetail.as_view(), name="api-conversion-detail"),
+    path("conversions/<int:work_id>/undo/", ConversionUndo.as_view(), name="api-conversion-undo"),
 ]

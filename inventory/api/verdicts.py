@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
+from decimal import Decimal
 from http import HTTPStatus
 from typing import Any
 
@@ -17,21 +19,34 @@ from inventory.models.analyses import BASIS_CHOICES, METHOD_CHOICES
 from inventory.queries.lots import LotRow, lot_row
 from inventory.queries.moves import AnalysisRow, analyses_of
 from inventory.services.analyses import record_analysis
+from inventory.services.certificates import UNIT_NAMES, said
 from inventory.services.entries import REASON_LENGTH
 from inventory.services.lots import hold_lot, reject_lot, release_lot
 
 
 class AnalysisAsked(serializers.Serializer[Any]):
-    """One measured value. Alpha acid, moisture and viability are shares: 0.05 for 5 %."""
+    """One measured value, as ``value`` in the unit of the books, or as the certificate gives it.
+
+    In the books alpha acid, moisture and viability are shares (0.05 for 5 %), extract is in
+    litre-degrees per kg, colour in degrees L and power in degrees Lintner.
+    """
 
     kind = serializers.ChoiceField(choices=AnalysisKind.choices)
     sampled_on = serializers.DateField(validators=[not_to_come])
-    value = serializers.FloatField()
+    value = serializers.FloatField(required=False)
+    given_value = serializers.DecimalField(
+        required=False, max_digits=21, decimal_places=9, min_value=Decimal(0)
+    )
+    given_unit = serializers.ChoiceField(choices=UNIT_NAMES, required=False)
     spread = serializers.FloatField(
         required=False, allow_null=True, help_text="One relative standard deviation."
     )
     method = serializers.ChoiceField(choices=METHOD_CHOICES, required=False)
     basis = serializers.ChoiceField(choices=BASIS_CHOICES, required=False)
+    at_harvest = serializers.BooleanField(
+        required=False,
+        help_text="An alpha acid known from the harvest, not measured on a sample of this lot.",
+    )
     supersedes = serializers.PrimaryKeyRelatedField(
         queryset=Analysis.objects.all(),
         required=False,
@@ -42,6 +57,17 @@ class AnalysisAsked(serializers.Serializer[Any]):
     def validate_kind(self, value: str) -> AnalysisKind:
         """Return the kind as the stock room names it."""
         return AnalysisKind(value)
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        """Put what the certificate gives to the unit of the books."""
+        given = {"given_value", "given_unit"} & attrs.keys()
+        if ("value" in attrs) == bool(given) or len(given) == 1:
+            msg = "Give either value, or given_value with given_unit."
+            raise serializers.ValidationError(msg)
+        if given:
+            found = said(attrs["kind"], attrs.pop("given_value"), attrs.pop("given_unit"))
+            attrs |= asdict(found)
+        return attrs
 
 
 class VerdictAsked(VersionAsked):

@@ -3,6 +3,7 @@
 from inventory.models.analyses import Analysis, AnalysisKind
 from inventory.models.buying import PriceBreak, Supplier, SupplierItem
 from inventory.models.conversions import (
+    WORKS,
     Conversion,
     ConversionKind,
     ConversionState,
@@ -24,6 +25,7 @@ from inventory.models.lots import Lot, LotStatus, Packing
 from inventory.models.places import Place, PlaceKind, PlaceTemperature
 
 __all__ = [
+    "WORKS",
     "Analysis",
     "AnalysisKind",
     "Balance",

@@ -41,7 +41,14 @@ METHOD_CHOICES = [
     ("certificate", "As the certificate says"),
     ("count", "Cell count"),
 ]
+COMPUTED = ("computed", "Blend, computed")
+"""Not a method of measuring: the weighted mean of what was blended, aged to that day."""
+METHOD_NAMES = dict([*METHOD_CHOICES, COMPUTED])
 BASIS_CHOICES = [("as_is", "As is"), ("dry", "Dry")]
+#: What may be given on dry matter, and is then worth (1 - moisture) of it in the lot as it is.
+DRY_KINDS = (AnalysisKind.ALPHA, AnalysisKind.EXTRACT, AnalysisKind.POWER)
+#: What changes the alpha acid reckoned with: the reading itself, how it ages, what it is put to.
+ALPHA_KINDS = (AnalysisKind.ALPHA, AnalysisKind.STORAGE_INDEX, AnalysisKind.MOISTURE)
 
 
 class Analysis(models.Model):
@@ -58,7 +65,7 @@ class Analysis(models.Model):
     spread = models.FloatField(null=True, blank=True)  # noqa: TID251 - one s.d., relative
     method = models.CharField(
         max_length=20,
-        choices=METHOD_CHOICES,
+        choices=[*METHOD_CHOICES, COMPUTED],
         default="certificate",
     )
     basis = models.CharField(max_length=8, choices=BASIS_CHOICES, default="as_is")

@@ -22,6 +22,16 @@ class ConversionKind(models.TextChoices):
     TRIAL = "trial", "Trial batch"
 
 
+WORKS = (
+    ConversionKind.REPACK,
+    ConversionKind.MILL,
+    ConversionKind.DECANT,
+    ConversionKind.BLEND,
+    ConversionKind.BREAK_DOWN,
+)
+"""The kinds that are done on lots themselves, in one posting; packing and trials have owners."""
+
+
 class ConversionState(models.TextChoices):
     """Where the work stands."""
 
@@ -31,16 +41,21 @@ class ConversionState(models.TextChoices):
 
 
 class Conversion(models.Model):
-    """One piece of work; it owns its reservations and postings."""
+    """One piece of work; it owns its reservations and postings. ``outputs`` are the lots it made.
+
+    ``opened_lot`` is the lot in which something was left of an opened container: the lot that was
+    worked on, whose best-before day was ``best_before_was``, or one made of what was left.
+    """
 
     code = code_field()
     kind = models.CharField(max_length=12, choices=ConversionKind.choices)
     state = models.CharField(
         max_length=12, choices=ConversionState.choices, default=ConversionState.OPEN
     )
-    output_lot = models.OneToOneField(
-        Lot, null=True, blank=True, on_delete=models.PROTECT, related_name="made_by"
+    opened_lot = models.ForeignKey(
+        Lot, null=True, blank=True, on_delete=models.PROTECT, related_name="opened_by"
     )
+    best_before_was = models.DateField(null=True, blank=True)
     opened_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:

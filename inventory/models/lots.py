@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import ClassVar
 
 from django.db import models
@@ -37,6 +38,11 @@ class Lot(Versioned):
     ``opened_on`` start the clocks of ``Item.crushed_days`` and ``opened_days``. The cost is a pair:
     ``cost_amount`` ten-thousandths were paid for ``cost_quantity`` units of stock, so that no
     price per unit is ever rounded.
+
+    ``made_by`` is the work that made it. ``from_lot`` is the one lot of the same item that it
+    goes on from: what was measured on that lot is true of it too, and it has aged as that lot did
+    until the day it was made, or ``parted_on``, the day it was packed into kits that were broken
+    down since. A blend goes on from none.
     """
 
     code = code_field()
@@ -54,6 +60,17 @@ class Lot(Versioned):
     form = models.CharField(max_length=8, choices=HopForm.choices, blank=True, default="")
     crushed_on = models.DateField(null=True, blank=True)
     opened_on = models.DateField(null=True, blank=True)
+    made_by = models.ForeignKey(
+        "inventory.Conversion",
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="outputs",
+    )
+    from_lot = models.ForeignKey(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="goes_on_in"
+    )
+    parted_on = models.DateField(null=True, blank=True)
     cost_amount = models.PositiveBigIntegerField(default=0)
     cost_quantity = models.PositiveBigIntegerField(default=0)
 
@@ -79,3 +96,8 @@ class Lot(Versioned):
     def __str__(self) -> str:
         """Name the lot by its code."""
         return self.code
+
+    @property
+    def begun_on(self) -> date:
+        """The day from which it has a life of its own, apart from the lot it goes on from."""
+        return self.parted_on or self.received_on

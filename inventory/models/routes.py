@@ -18,7 +18,11 @@ ROUTES: dict[PostingKind, frozenset[Route]] = {
     PostingKind.SAMPLE: frozenset({(PlaceKind.STORAGE, PlaceKind.WASTE)}),
     PostingKind.GIVEN_AWAY: frozenset({(PlaceKind.STORAGE, PlaceKind.CUSTOMER)}),
     PostingKind.CONVERSION: frozenset(
-        {(PlaceKind.STORAGE, PlaceKind.PRODUCTION), (PlaceKind.PRODUCTION, PlaceKind.STORAGE)}
+        {
+            (PlaceKind.STORAGE, PlaceKind.PRODUCTION),
+            (PlaceKind.PRODUCTION, PlaceKind.STORAGE),
+            (PlaceKind.STORAGE, PlaceKind.WASTE),  # what the work lost
+        }
     ),
     PostingKind.DISPATCH: frozenset({(PlaceKind.STORAGE, PlaceKind.CUSTOMER)}),
 }

@@ -20,6 +20,8 @@ class ItemRow:
 
     ``usable`` is what a plan may take: on hand and not reserved, of released, unexpired lots.
     ``specification`` holds the fields of its malt, hop or yeast specification, if it has one.
+    ``crushed_days`` and ``opened_days`` are how long it keeps then, ``work_loss`` is the share that
+    repacking, milling or blending usually loses.
     """
 
     id: int
@@ -30,6 +32,10 @@ class ItemRow:
     overage: float
     safety_stock: int
     shelf_days: int | None
+    crushed_days: int | None
+    opened_days: int | None
+    work_loss: float
+    container_quantity: int | None
     allergens: tuple[str, ...]
     notes: str
     active: bool
@@ -101,6 +107,10 @@ def _row(item: Any) -> ItemRow:
         overage=item.overage,
         safety_stock=item.safety_stock,
         shelf_days=item.shelf_days,
+        crushed_days=item.crushed_days,
+        opened_days=item.opened_days,
+        work_loss=item.work_loss,
+        container_quantity=item.container_quantity,
         allergens=tuple(item.allergens),
         notes=item.notes,
         active=item.active,

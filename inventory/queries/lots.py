@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from django.db.models import F, Q, QuerySet
 from django.utils import timezone
@@ -25,7 +26,10 @@ class Held:
 
 @dataclass(frozen=True, kw_only=True)
 class LotRow:
-    """A lot with its stock; quantities in whole units of ``measure``, money in ten-thousandths."""
+    """A lot with its stock; quantities in whole units of ``measure``, money in ten-thousandths.
+
+    ``form`` is how hops are pressed, by the lot or else by its item; "" of anything else.
+    """
 
     id: int
     code: str
@@ -42,6 +46,7 @@ class LotRow:
     status: str
     status_reason: str
     packing: str
+    form: str
     cost_amount: int
     cost_quantity: int
     version: int
@@ -150,6 +155,7 @@ _FIELDS = {
     "item_kind": F("item__kind"),
     "measure": F("item__measure"),
     "supplier_name": F("supplier__name"),
+    "usual_form": F("item__hop__form"),
     "on_hand": F("stock__on_hand"),
     "reserved": F("stock__reserved"),
 }
@@ -164,6 +170,7 @@ _OWN = (
     "status",
     "status_reason",
     "packing",
+    "form",
     "cost_amount",
     "cost_quantity",
     "version",
@@ -172,14 +179,21 @@ _OWN = (
 
 def _rows(lots: QuerySet[Lot], on: date) -> list[LotRow]:
     held = _held(lots)
-    return [
-        LotRow(
-            **{**row, "supplier_name": row["supplier_name"] or ""},
-            expired=row["best_before_on"] is not None and row["best_before_on"] < on,
-            held=tuple(held[row["id"]]),
-        )
-        for row in lots.order_by("code").annotate(**_FIELDS).values(*_OWN, *_FIELDS)
-    ]
+    rows = lots.order_by("code").annotate(**_FIELDS).values(*_OWN, *_FIELDS)
+    return [_row(row, on, held[row["id"]]) for row in rows]
+
+
+def _row(found: Mapping[str, Any], on: date, held: Iterable[Held]) -> LotRow:
+    row = dict(found)
+    usual_form = row.pop("usual_form")
+    row["form"] = row["form"] or usual_form or ""
+    row["supplier_name"] = row["supplier_name"] or ""
+    best_before_on = row["best_before_on"]
+    return LotRow(
+        **row,
+        expired=best_before_on is not None and best_before_on < on,
+        held=tuple(held),
+    )
 
 
 def _held(lots: QuerySet[Lot]) -> dict[int, list[Held]]:

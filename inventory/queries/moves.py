@@ -5,8 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.db.models import Q, QuerySet
+
 from inventory.models import Analysis, AnalysisKind, Move, PlaceKind, Reservation
 from inventory.models.analyses import ANALYSIS_UNITS
+from inventory.queries.lineage import generations, kin
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,7 +41,13 @@ class MoveRow:
 
 @dataclass(frozen=True, kw_only=True)
 class AnalysisRow:
-    """A measured value with its unit; ``superseded`` once another one stands in its place."""
+    """A measured value with its unit; ``superseded`` once another one stands in its place.
+
+    ``given_value`` and ``given_unit`` are the paper's, where it writes another unit. ``lot_code``
+    is the lot it was measured on.
+    """
+
+    lot_code: str
 
     id: int
     kind: str
@@ -46,9 +55,12 @@ class AnalysisRow:
     sampled_on: date
     value: float
     unit: str
+    given_value: float | None
+    given_unit: str
     spread: float | None
     method: str
     basis: str
+    at_harvest: bool
     by: str
     recorded_at: datetime
     superseded: bool
@@ -87,22 +99,38 @@ def moves_of(lot_id: int) -> list[MoveRow]:
 
 def analyses_of(lot_id: int) -> list[AnalysisRow]:
     """Return the analyses of a lot, by kind and newest sample first; one statement."""
-    rows = (
-        Analysis.objects.filter(lot=lot_id)
-        .select_related("by", "analysis")
-        .order_by("kind", "-sampled_on", "-pk")
-    )
+    return _analysis_rows(Analysis.objects.filter(lot=lot_id))
+
+
+def inherited_analyses_of(lot_id: int) -> list[AnalysisRow]:
+    """Return what stands of the lots that a lot goes on from, as far as it is true of it.
+
+    Two statements. What was sampled of those lots after it parted from them is their own affair.
+    """
+    made = {lot.pk: (lot.from_lot_id, lot.begun_on) for lot in kin([lot_id])}
+    of_elders = Q(pk__in=[])
+    for step in generations(lot_id, made)[:-1]:
+        of_elders |= Q(lot=step.lot_id, sampled_on__lte=step.until)
+    return _analysis_rows(Analysis.objects.filter(of_elders, analysis__isnull=True))
+
+
+def _analysis_rows(analyses: QuerySet[Analysis]) -> list[AnalysisRow]:
+    rows = analyses.select_related("by", "analysis", "lot").order_by("kind", "-sampled_on", "-pk")
     return [
         AnalysisRow(
+            lot_code=row.lot.code,
             id=row.pk,
             kind=row.kind,
             kind_name=AnalysisKind(row.kind).label,
             sampled_on=row.sampled_on,
             value=row.value,
             unit=ANALYSIS_UNITS[AnalysisKind(row.kind)],
+            given_value=row.given_value,
+            given_unit=row.given_unit,
             spread=row.spread,
             method=row.get_method_display(),
             basis=row.get_basis_display(),
+            at_harvest=row.at_harvest,
             by=row.by.get_username(),
             recorded_at=row.recorded_at,
             superseded=hasattr(row, "analysis"),

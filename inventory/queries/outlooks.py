@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from boxwort.working import Working
 from inventory.models import ItemKind
-from inventory.queries.hops import Pouch, hop_lives
+from inventory.queries.hops import LotIndex, Pouch, hop_lives
 from inventory.queries.lots import LotRow
 from inventory.queries.yeasts import yeast_lives
 
@@ -25,10 +25,14 @@ class OutlookPoint:
 
 @dataclass(frozen=True, kw_only=True)
 class Outlook:
-    """A lot's alpha acid or living share today, with its working, and as it falls from now on."""
+    """A lot's alpha acid or living share today, with its working, and as it falls from now on.
+
+    ``index`` is the newest storage index of a hop lot, if it was read.
+    """
 
     working: Working
     points: tuple[OutlookPoint, ...]
+    index: LotIndex | None = None
 
 
 def outlook_of(lot: LotRow, on: date) -> Outlook | None:
@@ -50,7 +54,9 @@ def _hop(lot_id: int, days: list[date]) -> Outlook | None:
         return None
     found = [lives.on(lot_id, pack_on=day, brew_on=day, pouch=_NO_POUCH) for day in days]
     points = zip(days, (alpha.alpha for alpha in found), strict=True)
-    return Outlook(working=found[0].working, points=_points(points))
+    return Outlook(
+        working=found[0].working, points=_points(points), index=lives.indices.get(lot_id)
+    )
 
 
 def _yeast(lot_id: int, days: list[date]) -> Outlook | None:

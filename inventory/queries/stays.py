@@ -1,4 +1,7 @@
-"""Where lots have lain and how warm it was there, read from the moves and the places' history."""
+"""Where lots have lain and how warm it was there, read from the moves and the places' history.
+
+What came out of kits that were broken down lay where those kits lay, from the day it was packed.
+"""
 
 from __future__ import annotations
 
@@ -7,9 +10,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from itertools import pairwise
-from typing import TypeVar
+from typing import Any, TypeVar
 
-from inventory.models import Move, PlaceKind, PlaceTemperature
+from django.db.models import F, Q, QuerySet
+
+from inventory.models import ConversionKind, Move, PlaceKind, PlaceTemperature
 
 T = TypeVar("T")
 UNKNOWN_C = 20.0
@@ -80,24 +85,53 @@ def _main_places(lot_ids: list[int]) -> dict[int, list[tuple[date, int]]]:
 
     A tie goes to the older place; a lot that is used up stays where it last lay.
     """
-    held: dict[int, dict[int, int]] = {lot: defaultdict(int) for lot in lot_ids}
-    lay: dict[int, list[tuple[date, int]]] = {lot: [] for lot in lot_ids}
-    rows = Move.objects.filter(lot__in=lot_ids).order_by("posting__occurred_on", "pk")
-    for lot, day, quantity, start, start_kind, end, end_kind in rows.values_list(
-        "lot_id",
-        "posting__occurred_on",
+    held: dict[int, dict[int, int]] = defaultdict(lambda: defaultdict(int))
+    lay: dict[int, list[tuple[date, int]]] = defaultdict(list)
+    broken: dict[int, int] = {}  # the kits, by the work that broke them down
+    work_of: dict[int, int] = {}
+    for row in _moves(lot_ids):
+        if row["start_kind"] == PlaceKind.STORAGE:
+            held[row["lot"]][row["start"]] -= row["quantity"]
+        if row["end_kind"] == PlaceKind.STORAGE:
+            held[row["lot"]][row["end"]] += row["quantity"]
+        _note_place(lay[row["lot"]], held[row["lot"]], row["day"])
+        if row["work_kind"] == ConversionKind.BREAK_DOWN:
+            if row["end_kind"] == PlaceKind.PRODUCTION:
+                broken.setdefault(row["work"], row["lot"])
+            elif row["start_kind"] == PlaceKind.PRODUCTION:
+                work_of[row["lot"]] = row["work"]
+    return {
+        lot: _since_packed(lay[broken[work_of[lot]]], lay[lot]) if lot in work_of else lay[lot]
+        for lot in lot_ids
+    }
+
+
+def _moves(lot_ids: list[int]) -> QuerySet[Move, Any]:
+    """Return the moves of these lots, and of the kits that any of them came out of, in order."""
+    kits = Move.objects.filter(
+        posting__conversion__outputs__in=lot_ids,
+        posting__conversion__kind=ConversionKind.BREAK_DOWN,
+        to_place__kind=PlaceKind.PRODUCTION,
+    ).values("lot")
+    rows = Move.objects.filter(Q(lot__in=lot_ids) | Q(lot__in=kits))
+    return rows.order_by("posting__occurred_on", "pk").values(
+        "lot",
         "quantity",
-        "from_place_id",
-        "from_place__kind",
-        "to_place_id",
-        "to_place__kind",
-    ):
-        if start_kind == PlaceKind.STORAGE:
-            held[lot][start] -= quantity
-        if end_kind == PlaceKind.STORAGE:
-            held[lot][end] += quantity
-        _note_place(lay[lot], held[lot], day)
-    return lay
+        day=F("posting__occurred_on"),
+        start=F("from_place"),
+        start_kind=F("from_place__kind"),
+        end=F("to_place"),
+        end_kind=F("to_place__kind"),
+        work=F("posting__conversion"),
+        work_kind=F("posting__conversion__kind"),
+    )
+
+
+def _since_packed(
+    in_kits: Sequence[tuple[date, int]], since: Sequence[tuple[date, int]]
+) -> list[tuple[date, int]]:
+    """Return where something lay in kits and, since they were broken down, as a lot of its own."""
+    return [*(stay for stay in in_kits if not since or stay[0] < since[0][0]), *since]
 
 
 def _note_place(lay: list[tuple[date, int]], held: Mapping[int, int], day: date) -> None:

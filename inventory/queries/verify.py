@@ -15,8 +15,10 @@ from django.db.models import BigIntegerField, Count, Exists, OuterRef, Sum
 from django.db.models.functions import Cast
 
 from inventory.models import (
+    WORKS,
     Balance,
     Conversion,
+    ConversionKind,
     ConversionState,
     Lot,
     LotStock,
@@ -259,14 +261,38 @@ def _conversion_differences() -> Iterator[str]:
     for code, count in left_open.annotate(n=Count("reservations")).values_list("code", "n"):
         yield f"Work {code} is over and still has {count} open reservations."
     done = Conversion.objects.filter(state=ConversionState.DONE)
-    for code in done.filter(output_lot__isnull=True).values_list("code", flat=True):
+    owed = done.exclude(kind=ConversionKind.TRIAL).filter(outputs__isnull=True)  # drunk, not kept
+    for code in owed.values_list("code", flat=True):
         yield f"Work {code} is done and made no lot."
     made = Move.objects.filter(
-        lot=OuterRef("output_lot"),
-        posting__conversion=OuterRef("pk"),
+        lot=OuterRef("pk"),
+        posting__conversion=OuterRef("made_by"),
         posting__kind=PostingKind.CONVERSION,
         from_place__kind=PlaceKind.PRODUCTION,
     )
-    strange = done.filter(~Exists(made), output_lot__isnull=False)
-    for code in strange.values_list("code", flat=True):
-        yield f"Work {code} is done, and none of its postings made its lot."
+    strange = Lot.objects.filter(~Exists(made), made_by__state=ConversionState.DONE)
+    for work, code in strange.order_by("pk").values_list("made_by__code", "code"):
+        yield f"Lot {code} names work {work}, and none of the postings of that work made it."
+    yield from _work_differences()
+
+
+def _work_differences() -> Iterator[str]:
+    """Yield the work on lots of one item that did not give out what went into it.
+
+    What it lost went straight to waste, so that nothing of it stays in production. Kits are broken
+    down into other items.
+    """
+    turned: dict[str, int] = defaultdict(int)
+    moves = Move.objects.filter(
+        posting__kind=PostingKind.CONVERSION,
+        posting__conversion__kind__in=set(WORKS) - {ConversionKind.BREAK_DOWN},
+    )
+    for code, quantity, end in moves.values_list(
+        "posting__conversion__code", "quantity", "to_place__kind"
+    ).iterator():
+        turned[code] += {PlaceKind.PRODUCTION: quantity, PlaceKind.STORAGE: -quantity}.get(
+            PlaceKind(end), 0
+        )
+    for code, difference in sorted(turned.items()):
+        if difference:
+            yield f"Work {code} took {difference} more than it gave out and lost."

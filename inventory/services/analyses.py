@@ -10,10 +10,12 @@ from boxwort.accounts.services import service, write_history
 from boxwort.errors import Refusal
 from inventory import events
 from inventory.models import Analysis, AnalysisKind, ItemKind, Lot
-from inventory.models.analyses import BASIS_CHOICES, METHOD_CHOICES, SHARE_KINDS
+from inventory.models.analyses import BASIS_CHOICES, DRY_KINDS, METHOD_CHOICES, SHARE_KINDS
 from inventory.models.items import FERMENTABLE_KINDS
+from inventory.queries.lineage import heirs
 from inventory.services.balances import lock_lots
-from inventory.services.entries import check_choice, check_not_to_come, lot_facts
+from inventory.services.certificates import check_given
+from inventory.services.entries import check_choice, check_not_to_come, check_within, lot_facts
 
 _HOPS, _YEASTS = (ItemKind.HOP,), (ItemKind.YEAST,)
 MEASURED_ON: dict[AnalysisKind, tuple[ItemKind, ...]] = {
@@ -28,6 +30,13 @@ MEASURED_ON: dict[AnalysisKind, tuple[ItemKind, ...]] = {
 }
 GREATEST_SPREAD = 0.5
 HIGHEST_ALPHA = 0.35
+POSSIBLE: dict[AnalysisKind, tuple[float, float]] = {
+    AnalysisKind.STORAGE_INDEX: (0.1, 2.0),
+    AnalysisKind.EXTRACT: (0, 400),
+    AnalysisKind.COLOUR: (0, 1000),
+    AnalysisKind.POWER: (0, 400),
+}
+"""Limits, in the unit of the books, beyond which a unit or a comma was most likely misread."""
 
 
 @service
@@ -41,14 +50,21 @@ def record_analysis(
     method: str = "certificate",
     basis: str = "as_is",
     spread: float | None = None,
+    at_harvest: bool = False,
+    given_value: float | None = None,
+    given_unit: str = "",
     supersedes: Analysis | None = None,
 ) -> Analysis:
     """Record one measured value of a lot, in the unit of ``ANALYSIS_UNITS``.
 
     Parameters
     ----------
-    value: shares are 0-1 (alpha of 5 % is 0.05).
+    value: shares are 0-1 (alpha of 5 % is 0.05); on dry matter where ``basis`` is dry.
     spread: one standard deviation relative to the value, where the laboratory gives it.
+    at_harvest: an alpha acid known from the harvest, not measured on a sample of this lot; the day
+        of the sample is then that of the harvest.
+    given_value, given_unit: as the paper has them, where ``value`` was worked out from them
+        (:func:`inventory.services.certificates.said`).
     supersedes: an earlier analysis of this lot that was wrong.
     """
     lock_lots([lot.pk])  # weights worked out from this lot are written before this, or after
@@ -58,7 +74,9 @@ def record_analysis(
     check_not_to_come(sampled_on, "sample")
     _check_measured_on(lot, kind)
     _check_value(kind, value)
+    check_given(kind, value, given_value, given_unit)
     _check_spread(spread)
+    _check_harvest(kind, at_harvest=at_harvest)
     _check_basis(lot, kind, basis)
     _check_supersedes(lot, kind, supersedes)
     analysis = Analysis.objects.create(
@@ -69,6 +87,9 @@ def record_analysis(
         method=method,
         basis=basis,
         spread=spread,
+        at_harvest=at_harvest,
+        given_value=given_value,
+        given_unit=given_unit,
         supersedes=supersedes,
         by=by,
     )
@@ -78,7 +99,8 @@ def record_analysis(
         action="analysed",
         after={"analysis": analysis, "kind": kind, "sampled_on": sampled_on, "value": value},
     )
-    events.lot_analysed.send(sender=Analysis, lot_id=lot.pk, kind=kind, by=by)
+    for lot_id in heirs(lot.pk, sampled_on):
+        events.lot_analysed.send(sender=Analysis, lot_id=lot_id, kind=kind, by=by)
     return analysis
 
 
@@ -113,6 +135,8 @@ def _check_value(kind: AnalysisKind, value: float) -> None:
             f"An alpha acid of {value:.1%} was given, and no hop has that.",
             f"Read the certificate again; it lies above 0 % and below {HIGHEST_ALPHA:.0%}.",
         )
+    if kind in POSSIBLE:
+        check_within(value, POSSIBLE[kind], f"{kind.label.lower()} of the lot")
     if kind == AnalysisKind.MOISTURE and value == 1:
         raise Refusal(
             "moisture-not-possible",
@@ -130,14 +154,30 @@ def _check_spread(spread: float | None) -> None:
         )
 
 
+def _check_harvest(kind: AnalysisKind, *, at_harvest: bool) -> None:
+    if at_harvest and kind != AnalysisKind.ALPHA:
+        raise Refusal(
+            "harvest-value-of-alpha-only",
+            f"{kind.label} was marked as known from the harvest.",
+            "Mark only an alpha acid so; record what was measured with the day of its sample.",
+        )
+
+
 def _check_basis(lot: Lot, kind: AnalysisKind, basis: str) -> None:
-    if kind != AnalysisKind.ALPHA or basis != "dry":
+    if basis != "dry":
         return
+    if kind not in DRY_KINDS:
+        raise Refusal(
+            "basis-does-not-fit",
+            f"{kind.label} is not given on dry matter.",
+            "Give it as is.",
+            details=lot_facts(lot),
+        )
     if not lot.analyses.filter(kind=AnalysisKind.MOISTURE).exists():
         raise Refusal(
             "moisture-not-known",
-            f"Alpha on dry basis was given for lot {lot.code}, whose moisture is not known.",
-            "Record its moisture first, or give alpha as is.",
+            f"{kind.label} on dry basis was given for lot {lot.code}, whose moisture is not known.",
+            f"Record its moisture first, or give {kind.label.lower()} as is.",
             details=lot_facts(lot),
         )
 

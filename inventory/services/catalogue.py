@@ -60,6 +60,7 @@ MEASURE_OF: dict[ItemKind, Measure] = {
 }
 """Kinds whose arithmetic settles how they are counted: yeast and kits by the pack."""
 GREATEST_OVERAGE = (0.0, 0.5)
+GREATEST_WORK_LOSS = (0.0, 0.5)
 POSSIBLE_C = (-40.0, 45.0)
 
 
@@ -74,6 +75,10 @@ def write_item(
     overage: float = 0.0,
     safety_stock: int = 0,
     shelf_days: int | None = None,
+    crushed_days: int | None = None,
+    opened_days: int | None = None,
+    work_loss: float = 0.0,
+    container_quantity: int | None = None,
     allergens: Sequence[str] = (),
     notes: str = "",
     malt: MaltFacts | None = None,
@@ -84,13 +89,19 @@ def write_item(
     """Make or change an item and its specification.
 
     ``expected`` is the version the person started from; without it the row as it is now is
-    changed. Kind and measure are fixed once there are lots of the item.
+    changed. Kind and measure are fixed once there are lots of the item. See :class:`Item` for what
+    the figures mean.
     """
     check_code(code, "an item")
     check_choice(kind, ItemKind, "kind of item")
     check_choice(measure, Measure, "measure")
     check_not_negative(safety_stock, "of safety stock")
     check_within(overage, GREATEST_OVERAGE, f"overage of {code}")
+    check_within(work_loss, GREATEST_WORK_LOSS, f"usual loss of work on {code}")
+    for life, what in ((crushed_days, "once crushed"), (opened_days, "once opened")):
+        _check_life(life, f"{code} {what}")
+    if container_quantity is not None:
+        check_quantity(container_quantity, "put in a container")
     for allergen in allergens:
         check_choice(allergen, ALLERGENS, "allergen")
     _check_measure(code, kind, measure)
@@ -102,6 +113,10 @@ def write_item(
         "overage": overage,
         "safety_stock": safety_stock,
         "shelf_days": shelf_days,
+        "crushed_days": crushed_days,
+        "opened_days": opened_days,
+        "work_loss": work_loss,
+        "container_quantity": container_quantity,
         "allergens": sorted(allergens),
         "notes": notes,
     }
@@ -197,6 +212,15 @@ def _check_measure(code: str, kind: ItemKind, measure: Measure) -> None:
             f"Item {code} is {kind.label.lower()} and was to be kept by {measure.value}.",
             f"Keep {kind.label.lower()} by {owed.value}.",
             details={"item": code, "measure": owed.value},
+        )
+
+
+def _check_life(days: int | None, what: str) -> None:
+    if days is not None and days < 1:
+        raise Refusal(
+            "life-not-possible",
+            f"{what} was said to keep {days} days.",
+            "Give at least 1 day, or nothing where it keeps as long as before.",
         )
 
 

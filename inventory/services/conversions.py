@@ -1,9 +1,12 @@
-"""Conversions: work that reserves lots, uses them and makes a lot of them."""
+"""Conversions: work that reserves lots, uses them and makes a lot of them.
+
+Work on lots themselves (repack, mill, decant, blend, break down) is in ``works.py``.
+"""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import date
 from fractions import Fraction
@@ -194,14 +197,14 @@ def complete_conversion(
         return Lot.objects.get(made_by=conversion)
     _hold_open(conversion)
     check_quantity(output.quantity, "make")
-    taken = _taken(used)
+    taken = taken_of(used)
     standing, lots = open_reservations(conversion, also=taken)
     end_reservations(standing, lots, Ending.USED)
-    made = _made_lot(output, occurred_on, _cost(taken, lots))
-    moves = [*_moves_in(taken, lots), _move_out(made, output)]
+    made = _made_lot(conversion, output, occurred_on, input_cost(taken, lots))
+    moves = [*moves_in(taken, lots), _move_out(made, output)]
     write_moves(posting, moves, {**lots, made.pk: made})
-    conversion.output_lot, conversion.state = made, ConversionState.DONE
-    conversion.save(update_fields=["output_lot", "state"])
+    conversion.state = ConversionState.DONE
+    conversion.save(update_fields=["state"])
     write_history(
         by=by,
         thing=conversion,
@@ -272,7 +275,7 @@ def _line_already_reserved(line: str, lot: Lot) -> Refusal:
     )
 
 
-def _taken(used: Sequence[Used]) -> dict[int, int]:
+def taken_of(used: Sequence[Used]) -> dict[int, int]:
     """Return what was used of each lot, over all lines."""
     taken: dict[int, int] = defaultdict(int)
     for row in used:
@@ -288,12 +291,13 @@ def _taken(used: Sequence[Used]) -> dict[int, int]:
     return taken
 
 
-def _made_lot(output: Output, occurred_on: date, cost_amount: int) -> Lot:
+def _made_lot(conversion: Conversion, output: Output, occurred_on: date, cost_amount: int) -> Lot:
     check_choice(output.status, set(LotStatus) - {LotStatus.REJECTED}, "status of a new lot")
     return new_lot(
         Lot(
             code=output.code,
             item=output.item,
+            made_by=conversion,
             received_on=occurred_on,
             packaged_on=output.packaged_on or occurred_on,
             best_before_on=output.best_before_on,
@@ -304,7 +308,7 @@ def _made_lot(output: Output, occurred_on: date, cost_amount: int) -> Lot:
     )
 
 
-def _cost(taken: dict[int, int], lots: Lots) -> int:
+def input_cost(taken: Mapping[int, int], lots: Lots) -> int:
     """Return what the inputs cost, rounded half up once to a ten-thousandth."""
     exact = sum(
         (
@@ -317,7 +321,7 @@ def _cost(taken: dict[int, int], lots: Lots) -> int:
     return floor(exact + Fraction(1, 2))
 
 
-def _moves_in(taken: dict[int, int], lots: Lots) -> list[MoveAsked]:
+def moves_in(taken: dict[int, int], lots: Lots) -> list[MoveAsked]:
     """Return the moves of what was used into production, from the places that hold it."""
     held: dict[int, list[tuple[int, int]]] = defaultdict(list)
     rows = Balance.objects.filter(lot__in=taken, holds_stock=True, quantity__gt=0)

@@ -88,7 +88,8 @@ def check_catalogue(reading: Reading, books: Catalogue) -> None:
         ):
             check_named(reading, sheet, name, in_sheet=in_sheet, code="code", in_books=known)
         check_measure(reading, sheet, "item", "pack", measures(reading, books))
-    check_measure(reading, ITEMS.name, "code", "safety_stock", measures(reading, books))
+    for amount in ("safety_stock", "container"):
+        check_measure(reading, ITEMS.name, "code", amount, measures(reading, books))
     _check_breaks_have_an_offer(reading)
 
 
@@ -120,6 +121,10 @@ def _check_specifications(reading: Reading) -> None:
             row.sound = False
             what = f"{row['code']} has no specification."
             reading.add(row, "code", what, f"Add a row for it in the sheet “{sheet}”.")
+        if row["family"] and sheet != MALTS.name:
+            row.sound = False
+            what = "Only grain, extract and sugar are of a family."
+            reading.add(row, "family", what, "Empty it, or correct the kind.")
 
 
 def _check_breaks_have_an_offer(reading: Reading) -> None:
@@ -156,15 +161,19 @@ def _save_items(saving: Saving, books: Catalogue) -> None:
                 overage=row["overage"],
                 safety_stock=row["safety_stock"].quantity if row["safety_stock"] else 0,
                 shelf_days=row["shelf_days"],
+                crushed_days=row["crushed_days"],
+                opened_days=row["opened_days"],
+                work_loss=row["work_loss"],
+                container_quantity=row["container"].quantity if row["container"] else None,
                 allergens=row["allergens"],
                 notes=row["notes"],
-                malt=_malt(spec) if spec and sheet == MALTS.name else None,
+                malt=_malt(spec, row["family"]) if spec and sheet == MALTS.name else None,
                 hop=_hop(spec) if spec and sheet == HOPS.name else None,
                 yeast=_yeast(spec) if spec and sheet == YEASTS.name else None,
             )
 
 
-def _malt(row: Row) -> MaltFacts:
+def _malt(row: Row, family: str) -> MaltFacts:
     return MaltFacts(
         points_l_per_kg=row["points"],
         steep_points_l_per_kg=row["steep_points"],
@@ -172,6 +181,7 @@ def _malt(row: Row) -> MaltFacts:
         power_lintner=row["power"],
         fermentability=row["fermentability"],
         must_mash=row["must_mash"],
+        family=family,
     )
 
 

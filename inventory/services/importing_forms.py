@@ -7,15 +7,16 @@ from typing import Any
 from django.db.models import Model
 
 from boxwort.accounts.models import PACKING_CHOICES
-from boxwort.quantities import UNITS, Measure
+from boxwort.laboratory import LITRE_DEGREES_PER_PPG
+from boxwort.quantities import Measure
 from boxwort.sheets import cells
 from boxwort.sheets.forms import AmountColumns, Column, SheetForm, column, optional
 from inventory.ageing.yeast import ViabilityRule
 from inventory.models import Analysis, AnalysisKind, ItemKind, LotStatus, YeastForm
-from inventory.models.items import ALLERGENS, HopSpec
+from inventory.models.analyses import METHOD_CHOICES
+from inventory.models.items import ALLERGENS, HopForm, HopSpec, MaltFamily
+from inventory.services.certificates import UNIT_NAMES
 
-# a US point per pound per gallon, in litre-degrees per kilogram
-PPG = float(UNITS["US gal"].size / UNITS["lb"].size)
 _PER_CENT = 0.01
 _BILLION = 1e9
 _POSSIBLE_C = {"least": -40, "most": 45}
@@ -24,17 +25,6 @@ _POSSIBLE_C = {"least": -40, "most": 45}
 OPENING_STATUSES = [
     (status.value, status.label) for status in LotStatus if status is not LotStatus.REJECTED
 ]
-
-#: The units an analysis may be written in: what a value times this is kept in, and the factor.
-MEASURED_UNITS: dict[str, tuple[str, float]] = {
-    "%": ("share", _PER_CENT),
-    "ratio": ("ratio", 1.0),
-    "L°/kg": ("L-degrees/kg", 1.0),
-    "ppg": ("L-degrees/kg", PPG),
-    "°L": ("degrees L", 1.0),
-    "°Lintner": ("degrees Lintner", 1.0),
-    "billion cells": ("cells", _BILLION),
-}
 
 
 def _words_of(table: type[Model], name: str) -> dict[str, str]:
@@ -45,7 +35,7 @@ def _words_of(table: type[Model], name: str) -> dict[str, str]:
 
 def _extract(name: str, what: str, *, required: bool) -> Column:
     readers = {
-        f"{what} (ppg)": cells.measured(least=0, most=48, factor=PPG),
+        f"{what} (ppg)": cells.measured(least=0, most=48, factor=LITRE_DEGREES_PER_PPG),
         f"{what} (L°/kg)": cells.measured(least=0, most=400),
     }
     return Column(name=name, readers=readers, required=required, default=0.0)
@@ -58,6 +48,7 @@ ITEMS = SheetForm(
         column("code", "Code", cells.code),
         column("name", "Name", cells.text(120)),
         column("kind", "Kind", cells.choice(dict(ItemKind.choices))),
+        optional("family", "Family", cells.choice(dict(MaltFamily.choices)), ""),
         column("measure", "Measured by", cells.choice({m.value: m.value for m in Measure})),
         optional("overage", "Overage (%)", cells.percent, 0.0),
         AmountColumns(
@@ -66,7 +57,16 @@ ITEMS = SheetForm(
             unit_title="Safety stock unit",
             required=False,
         ),
+        AmountColumns(
+            name="container",
+            title="Container amount",
+            unit_title="Container unit",
+            required=False,
+        ),
         optional("shelf_days", "Shelf life (days)", cells.whole(most=3650)),
+        optional("crushed_days", "Crushed life (days)", cells.whole(least=1, most=3650)),
+        optional("opened_days", "Opened life (days)", cells.whole(least=1, most=3650)),
+        optional("work_loss", "Work loss (%)", cells.percent, 0.0),
         optional("allergens", "Allergens", cells.words(ALLERGENS), ()),
         optional("notes", "Notes", cells.text(200), ""),
     ),
@@ -183,6 +183,7 @@ LOTS = SheetForm(
         ),
         optional("status_reason", "Status reason", cells.text(200), ""),
         optional("packing", "Packing", cells.choice(dict(PACKING_CHOICES)), ""),
+        optional("form", "Form", cells.choice(dict(HopForm.choices)), ""),
         optional("supplier", "Supplier", cells.code),
         optional("supplier_lot", "Supplier's lot", cells.text(40), ""),
         optional("cost_amount", "Cost", cells.money, 0),
@@ -195,11 +196,12 @@ ANALYSES = SheetForm(
         column("lot", "Lot", cells.code),
         column("kind", "Measured", cells.choice(dict(AnalysisKind.choices))),
         column("value", "Value", cells.as_shown),
-        column("unit", "Unit", cells.choice({word: word for word in MEASURED_UNITS})),
+        column("unit", "Unit", cells.choice({word: word for word in UNIT_NAMES})),
         column("sampled_on", "Sampled", cells.day),
-        optional("method", "Method", cells.choice(_words_of(Analysis, "method")), "certificate"),
+        optional("method", "Method", cells.choice(dict(METHOD_CHOICES)), "certificate"),
         optional("basis", "Basis", cells.choice(_words_of(Analysis, "basis")), "as_is"),
         optional("spread", "Spread (%)", cells.percent),
+        optional("at_harvest", "At harvest", cells.yes_no, default=False),
     ),
 )
 FORMS = (

@@ -3,24 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import asdict
 from datetime import date
-from decimal import Decimal
 from typing import Any
 
+from boxwort.errors import Refusal
 from boxwort.quantities import Measure, read_naturally
 from boxwort.sheets.checking import check_named
 from boxwort.sheets.forms import Row
 from boxwort.sheets.reading import Reading
 from boxwort.sheets.saving import Outcome, Saving
 from inventory.models import Analysis, AnalysisKind, Lot, LotStatus, PostingKind
-from inventory.models.analyses import ANALYSIS_UNITS
 from inventory.services.analyses import record_analysis
+from inventory.services.certificates import said
 from inventory.services.importing_catalogue import Catalogue, check_measure, measures
 from inventory.services.importing_forms import (
     ANALYSES,
     ITEMS,
     LOTS,
-    MEASURED_UNITS,
     PLACES,
     SUPPLIERS,
 )
@@ -75,12 +75,13 @@ def _check_not_later(reading: Reading, row: Row, name: str, on: date) -> None:
 
 
 def _check_unit(reading: Reading, row: Row) -> None:
-    kind = AnalysisKind(row["kind"])
-    if MEASURED_UNITS[row["unit"]][0] != ANALYSIS_UNITS[kind]:
+    """Put what the paper says to the unit of the books, or note why that cannot be."""
+    try:
+        row.values["said"] = said(AnalysisKind(row["kind"]), row["value"], row["unit"])
+    except Refusal as refusal:
         row.sound = False
-        owed = [word for word, (kept, _) in MEASURED_UNITS.items() if kept == ANALYSIS_UNITS[kind]]
-        what = f"{kind.label} is not measured in {row['unit']}."
-        reading.add(row, "unit", what, f"Write {' or '.join(owed)}.")
+        name = "unit" if refusal.code == "unit-does-not-fit" else "value"
+        reading.add(row, name, refusal.what, refusal.remedy)
 
 
 def _standing_lots(saving: Saving) -> dict[str, Lot]:
@@ -109,6 +110,7 @@ def _received(saving: Saving, row: Row, books: Catalogue) -> Lot:
         packaged_on=row["packaged_on"],
         best_before_on=row["best_before_on"],
         packing=row["packing"],
+        form=row["form"],
         cost_amount=row["cost_amount"],
         kind=PostingKind.OPENING,
         status=LotStatus.QUARANTINE if held else LotStatus(row["status"]),
@@ -143,6 +145,7 @@ def _differences(row: Row, lot: Lot) -> Iterator[tuple[str, str, str]]:
                 "packaged_on",
                 "best_before_on",
                 "packing",
+                "form",
                 "supplier_lot",
                 "cost_amount",
             )
@@ -162,17 +165,19 @@ def _save_analyses(saving: Saving, lots: dict[str, Lot]) -> None:
         _key(analysis.lot_id, analysis): analysis
         for analysis in Analysis.objects.filter(lot__code__in=lots)
     }
-    for row in saving.reading.sound(ANALYSES.name):
+    rows = saving.reading.sound(ANALYSES.name)
+    # what is measured on dry matter needs the moisture, wherever its row stands
+    for row in sorted(rows, key=lambda row: row["kind"] != AnalysisKind.MOISTURE):
         lot = lots.get(row["lot"])
         if lot is None:
             continue
-        value = float(row["value"] * Decimal(str(MEASURED_UNITS[row["unit"]][1])))
+        value = row["said"].value
         earlier = standing.get(
             (lot.pk, row["kind"], row["sampled_on"], row["method"], row["basis"])
         )
         if earlier is None:
             with saving.writing(row, new=True):
-                record_analysis(by=saving.by, lot=lot, value=value, **_said(row))
+                record_analysis(by=saving.by, lot=lot, **asdict(row["said"]), **_facts(row))
         elif abs(earlier.value - value) <= _SAME * max(abs(value), 1):
             saving.note([row], Outcome.UNCHANGED)
         else:
@@ -185,11 +190,12 @@ def _key(lot_id: int, analysis: Analysis) -> tuple[Any, ...]:
     return lot_id, analysis.kind, analysis.sampled_on, analysis.method, analysis.basis
 
 
-def _said(row: Row) -> dict[str, Any]:
+def _facts(row: Row) -> dict[str, Any]:
     return {
         "kind": AnalysisKind(row["kind"]),
         "sampled_on": row["sampled_on"],
         "method": row["method"],
         "basis": row["basis"],
         "spread": row["spread"],
+        "at_harvest": row["at_harvest"],
     }

@@ -142,7 +142,7 @@ def check_owner(posting: Posting, work: Conversion | None) -> None:
         raise Refusal(
             "posting-of-work",
             f"This posting belongs to {posting.conversion}, and is taken back with it.",
-            "Undo the work itself: a packing on the page of its run.",
+            "Undo the work itself: a packing on the page of its run, other work on its own page.",
         )
 
 

@@ -10,7 +10,9 @@ from boxwort.errors import Refusal
 from inventory import events
 from inventory.models import (
     Balance,
+    HopForm,
     Item,
+    ItemKind,
     Lot,
     LotStatus,
     LotStock,
@@ -55,13 +57,15 @@ def receive_lot(
     packaged_on: date | None = None,
     best_before_on: date | None = None,
     packing: str = "",
+    form: str = "",
     cost_amount: int = 0,
     kind: PostingKind = PostingKind.RECEIPT,
     status: LotStatus = LotStatus.QUARANTINE,
 ) -> Lot:
     """Bring a new lot into a storage place. The same key again returns the same lot.
 
-    ``cost_amount`` is what the whole quantity cost, in ten-thousandths of the currency.
+    ``cost_amount`` is what the whole quantity cost, in ten-thousandths of the currency; ``form`` is
+    how hops are pressed where that differs from their item.
     """
     check_choice(kind, ARRIVALS, "way to receive a lot")
     posting, again = begin_posting(
@@ -79,6 +83,7 @@ def receive_lot(
             "packaged_on": packaged_on,
             "best_before_on": best_before_on,
             "packing": packing,
+            "form": form,
             "cost_amount": cost_amount,
             "status": status,
         },
@@ -98,6 +103,7 @@ def receive_lot(
             best_before_on=best_before_on,
             status=status,
             packing=packing,
+            form=form,
             cost_amount=cost_amount,
             cost_quantity=quantity,
         )
@@ -118,6 +124,7 @@ def new_lot(lot: Lot) -> Lot:
     check_code(lot.code, "a lot")
     check_text(lot.supplier_lot, 40, "The supplier's lot")
     check_choice(lot.packing, ["", *Packing], "packing")
+    _check_form(lot)
     check_dates(packaged_on=lot.packaged_on, best_before_on=lot.best_before_on)
     if lot.packaged_on and lot.packaged_on > lot.received_on:
         raise Refusal(
@@ -296,6 +303,17 @@ def _move(lot: Lot, quantity: int, from_place: Place, to_place: Place) -> MoveAs
         from_place_id=from_place.pk,
         to_place_id=to_place.pk,
     )
+
+
+def _check_form(lot: Lot) -> None:
+    check_choice(lot.form, ["", *HopForm], "form of hops")
+    if lot.form and lot.item.kind != ItemKind.HOP:
+        raise Refusal(
+            "form-of-hops-only",
+            f"Lot {lot.code} is no hop, and was said to be {HopForm(lot.form).label.lower()}.",
+            "Leave the form empty.",
+            details={"lot": lot.code},
+        )
 
 
 def _check_storage(place: Place) -> None:

@@ -25,6 +25,7 @@ class MaltFacts:
     power_lintner: float = 0.0
     fermentability: float = 1.0
     must_mash: bool = False
+    family: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from decimal import Decimal
 from http import HTTPStatus
 from typing import Any
@@ -17,11 +18,11 @@ from boxwort.roles import Right
 from boxwort.web.doors import SignedInRequest, onward, page
 from boxwort.web.submitting import submitted
 from inventory.models import Analysis, AnalysisKind, ItemKind, Lot
-from inventory.models.analyses import ANALYSIS_UNITS
+from inventory.models.analyses import BASIS_CHOICES, METHOD_CHOICES
 from inventory.queries.lots import LotRow
 from inventory.queries.moves import AnalysisRow, analyses_of
 from inventory.services.analyses import MEASURED_ON, record_analysis
-from inventory.services.importing_forms import MEASURED_UNITS
+from inventory.services.certificates import WRITTEN_UNITS, said
 from inventory.web.fields import PastDayField
 from inventory.web.lots import found_lot
 
@@ -36,11 +37,17 @@ class AnalysisForm(forms.Form):
     sampled_on = PastDayField(
         label="Sampled on", help_text="Ageing is counted from this day, not from the receipt."
     )
-    method = forms.ChoiceField(
-        label="Method", choices=Analysis._meta.get_field("method").choices or ()
-    )
+    method = forms.ChoiceField(label="Method", choices=METHOD_CHOICES)
     basis = forms.ChoiceField(
-        label="Basis", choices=Analysis._meta.get_field("basis").choices or ()
+        label="Basis",
+        choices=BASIS_CHOICES,
+        help_text="What is given on dry matter is put to the lot as it is by its moisture.",
+    )
+    at_harvest = forms.BooleanField(
+        label="Known from the harvest",
+        required=False,
+        help_text="An alpha acid of the harvest, not of a sample of this lot. A storage index read "
+        "since then says what is left of it.",
     )
     spread = forms.DecimalField(
         label="Spread, in % of the value",
@@ -55,20 +62,23 @@ class AnalysisForm(forms.Form):
 
     def __init__(self, lot: LotRow, earlier: list[AnalysisRow], *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self._choices("measured", _measurable(ItemKind(lot.item_kind)))
+        kind = ItemKind(lot.item_kind)
+        self._choices("measured", _measurable(kind))
+        if kind != ItemKind.HOP:
+            del self.fields["at_harvest"]
         self._choices("supersedes", [("", "No earlier analysis"), *self._standing(earlier)])
 
     def facts(self) -> dict[str, Any]:
-        """Return the value as the service takes it: shares are 0-1."""
+        """Return the value as the service takes it, with the paper's own number and unit."""
         kind, unit = str(self.cleaned_data["measured"]).split(":")
-        factor = Decimal(str(MEASURED_UNITS[unit][1]))
         spread = self.cleaned_data["spread"]
         return {
             "kind": AnalysisKind(kind),
-            "value": float(self.cleaned_data["value"] * factor),
+            **asdict(said(AnalysisKind(kind), self.cleaned_data["value"], unit)),
             "sampled_on": self.cleaned_data["sampled_on"],
             "method": self.cleaned_data["method"],
             "basis": self.cleaned_data["basis"],
+            "at_harvest": self.cleaned_data.get("at_harvest", False),
             "spread": None if spread is None else float(spread / _HUNDRED),
         }
 
@@ -121,8 +131,7 @@ def _measurable(item_kind: ItemKind) -> list[tuple[Any, str]]:
         (f"{kind}:{unit}", f"{kind.label}, in {unit}")
         for kind, kinds in MEASURED_ON.items()
         if item_kind in kinds
-        for unit, (kept, _) in MEASURED_UNITS.items()
-        if kept == ANALYSIS_UNITS[kind]
+        for unit in WRITTEN_UNITS[kind]
     ]
 
 

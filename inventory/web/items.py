@@ -13,7 +13,7 @@ from boxwort.roles import Right
 from boxwort.web.doors import SignedInRequest, page
 from boxwort.web.paging import page_of
 from inventory.models import Item, ItemKind
-from inventory.models.items import FERMENTABLE_KINDS
+from inventory.models.items import FERMENTABLE_KINDS, MaltFamily
 from inventory.queries.items import item_row, item_rows
 from inventory.queries.lots import lot_rows
 from inventory.queries.offers import offers_for
@@ -62,6 +62,7 @@ def item_detail(request: SignedInRequest, item_id: int) -> HttpResponse:
     context = {
         "item": item,
         "is_fermentable": item.kind in FERMENTABLE_KINDS,
+        "family": dict(MaltFamily.choices).get(item.specification.get("family", "")),
         "lots": sorted(lots, key=lambda lot: lot.on_hand == 0),
         "offers": offers_for([item_id]).get(item_id, []),
         "history": history_of(Item._meta.label_lower, item_id),

@@ -14,11 +14,19 @@ from boxwort.roles import Right
 from boxwort.web.doors import SignedInRequest, page
 from boxwort.web.paging import page_of
 from inventory.models import ItemKind, Lot, LotStatus, YeastForm
+from inventory.queries.conversions import works_on
+from inventory.queries.holdings import origin_of
 from inventory.queries.items import ItemRow, item_row
 from inventory.queries.lots import LotRow, lot_row, lot_rows
-from inventory.queries.moves import analyses_of, moves_of, reservations_of
+from inventory.queries.moves import (
+    analyses_of,
+    inherited_analyses_of,
+    moves_of,
+    reservations_of,
+)
 from inventory.queries.outlooks import outlook_of
 from inventory.services.analyses import MEASURED_ON
+from inventory.web.offered import works_offered
 
 LOT = Lot._meta.label_lower
 MEASURED_KINDS = {kind for kinds in MEASURED_ON.values() for kind in kinds}
@@ -71,6 +79,7 @@ def lot_detail(request: SignedInRequest, lot_id: int) -> HttpResponse:
     lot = found_lot(lot_id)
     item = item_row(lot.item_id)
     kept = reservations_of(lot.id)
+    origin = origin_of(lot.id)
     context = {
         "lot": lot,
         "item": item,
@@ -79,6 +88,10 @@ def lot_detail(request: SignedInRequest, lot_id: int) -> HttpResponse:
         "open": [row for row in kept if row.ended_at is None],
         "ended": [row for row in kept if row.ended_at is not None],
         "analyses": analyses_of(lot.id),
+        "inherited": inherited_analyses_of(lot.id),
+        "origin": origin,
+        "works": works_on(lot.id),
+        "works_offered": works_offered(lot, crushed=origin.crushed_on is not None),
         "moves": moves_of(lot.id),
         "history": history_of(LOT, lot.id),
         "measurable": lot.item_kind in MEASURED_KINDS,

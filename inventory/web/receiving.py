@@ -21,7 +21,7 @@ from boxwort.web.days import DayInput
 from boxwort.web.doors import SignedInRequest, onward, page
 from boxwort.web.keys import key_of
 from boxwort.web.submitting import submitted
-from inventory.models import Item, ItemKind, LotStatus, Packing, Supplier
+from inventory.models import HopForm, Item, ItemKind, LotStatus, Packing, Supplier
 from inventory.models.codes import CODE_LENGTH
 from inventory.queries.items import ItemRow, item_row, item_rows
 from inventory.queries.lot_codes import free_lot_code
@@ -74,6 +74,11 @@ class LotForm(forms.Form):
                 initial=item.specification.get("packing"),
                 help_text="It sets how fast the alpha acid falls.",
             )
+            self.fields["form"] = forms.ChoiceField(
+                label="Form",
+                choices=[("", f"As usual: {_usual_form(item)}"), *HopForm.choices],
+                required=False,
+            )
         self.fields["cost"] = forms.DecimalField(
             label=f"Cost of the whole delivery, in {site_settings().currency}",
             required=False,
@@ -102,6 +107,7 @@ class LotForm(forms.Form):
             **facts,
             "cost_amount": int(cost * _TEN_THOUSANDTHS),
             "packing": facts.get("packing", ""),
+            "form": facts.get("form", ""),
             "status": LotStatus(facts.get("status", LotStatus.QUARANTINE)),
         }
 
@@ -171,6 +177,10 @@ def _shown(
 def _unit(item: ItemRow, person: User) -> str:
     amount = 1 if item.kind in LIGHT_KINDS else 100 * MG_PER_KG
     return natural_unit(amount, Measure(item.measure), person.units)
+
+
+def _usual_form(item: ItemRow) -> str:
+    return HopForm(item.specification["form"]).label.lower()
 
 
 def _packaged_help(item: ItemRow) -> str:

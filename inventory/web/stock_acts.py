@@ -156,7 +156,7 @@ def _acted(request: SignedInRequest, lot_id: int, act: StockAct) -> HttpResponse
     lot = found_lot(lot_id)
     if request.method != "POST":
         if act.needs_stock and not lot.held:
-            raise _used_up(lot)
+            raise used_up(lot)
         return _asked(request, lot, act, act.form(lot, request.user))
     form = act.form(lot, request.user, request.POST)
 
@@ -172,7 +172,8 @@ def _acted(request: SignedInRequest, lot_id: int, act: StockAct) -> HttpResponse
     return onward(request, "lot-detail", lot_id)
 
 
-def _used_up(lot: LotRow) -> Refusal:
+def used_up(lot: LotRow) -> Refusal:
+    """Return what is said of an act on a lot of which nothing is left."""
     return Refusal(
         "nothing-on-hand",
         f"Nothing of lot {lot.code} is on hand.",

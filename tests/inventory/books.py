@@ -16,6 +16,7 @@ from inventory.models import (
     Lot,
     LotStock,
     Move,
+    Place,
     PlaceKind,
     Posting,
     PostingKind,
@@ -30,8 +31,8 @@ def stored() -> tuple[tuple[Any, ...], ...]:
         tuple(Balance.objects.order_by("pk").values_list("pk", "quantity")),
         tuple(LotStock.objects.order_by("pk").values_list("pk", "on_hand", "reserved")),
         tuple(Reservation.objects.order_by("pk").values_list("pk", "ended_at", "ending")),
-        tuple(Conversion.objects.order_by("pk").values_list("pk", "state", "output_lot")),
-        tuple(Lot.objects.order_by("pk").values_list("pk", "status", "version")),
+        tuple(Conversion.objects.order_by("pk").values_list("pk", "state", "opened_lot")),
+        tuple(Lot.objects.order_by("pk").values_list("pk", "status", "version", "made_by")),
         (Posting.objects.count(), Move.objects.count(), History.objects.count()),
     )
 
@@ -43,6 +44,7 @@ class Books(RuleBasedStateMachine):
         super().__init__()
         self.ended: dict[int, tuple[Any, ...]] = {}
         self.moves: dict[int, tuple[Any, ...]] = {}
+        self.places: dict[str, Place] = {}
 
     @invariant()
     def books_are_right(self) -> None:
@@ -152,3 +154,16 @@ class Books(RuleBasedStateMachine):
         made_before = rows.filter(made_at__lt=newest.ended_at, ended_at__isnull=True)
         needs = [(row.needed_on, row.pk) for row in made_before]
         assert all((row.needed_on, row.pk) > max(needs, default=(date.min, 0)) for row in lost)
+
+    def storage(self, lot: Lot, code: str) -> Place:
+        """Return the place of this code, or the one that holds most of the lot."""
+        most = Balance.objects.filter(lot=lot, holds_stock=True).order_by("-quantity")[0]
+        return self.places.get(code, most.place)
+
+    @staticmethod
+    def lot(pk: int) -> Lot:
+        return Lot.objects.get(pk=pk)
+
+    @staticmethod
+    def work(pk: int) -> Conversion:
+        return Conversion.objects.get(pk=pk)

@@ -26,7 +26,6 @@ from hypothesis.stateful import (
 from boxwort.accounts.models import History
 from boxwort.errors import Refusal
 from inventory.models import (
-    Balance,
     Conversion,
     ConversionKind,
     ItemKind,
@@ -34,7 +33,6 @@ from inventory.models import (
     LotStatus,
     LotStock,
     Move,
-    Place,
     PlaceKind,
     Posting,
     PostingKind,
@@ -42,12 +40,14 @@ from inventory.models import (
 )
 from inventory.models.fixed import fixed_place
 from inventory.services import conversions, ledger, lots
+from inventory.services.works import undo_work
 from tests import make
 from tests.inventory.books import Books, stored
 
 SEEN: Counter[str] = Counter()
 """What happened over all examples: kinds of posting, endings of reservations, refusals."""
 
+Done = Posting | Lot | Conversion
 shares = st.integers(min_value=1, max_value=20)
 quantities = shares | st.integers(min_value=1, max_value=100) | st.integers(-1, 150)
 days = st.sampled_from([0, 0, 0, 1, 1, 2, 3, 5, 9, -1])
@@ -67,7 +67,7 @@ class Ledger(Books):
         self.room = transaction.atomic()
         self.room.__enter__()
         self.by = make.user()
-        self.posted: list[tuple[Posting | Lot, Callable[..., Posting | Lot], str]] = []
+        self.posted: list[tuple[Done, Callable[..., Done], str]] = []
         self.open_house()
 
     def open_house(self) -> None:
@@ -102,14 +102,14 @@ class Ledger(Books):
         assert History.objects.count() > told
         return done
 
-    def post(self, act: Callable[..., Posting | Lot], differing: str = "quantity") -> Any:
+    def post(self, act: Callable[..., Done], differing: str = "quantity") -> Any:
         """Do something that has a request key, and remember it for repeats.
 
         ``differing`` names an argument by which another payload can be told from this one.
         """
         key = make.key()
 
-        def again(**other: Any) -> Posting | Lot:
+        def again(**other: Any) -> Done:
             return act(**{"key": key, **other})
 
         done = self.attempt(again)
@@ -356,10 +356,16 @@ class Ledger(Books):
         if isinstance(done, Lot):
             done = Posting.objects.filter(moves__lot=done).order_by("pk")[0]
         on = None if day is None else make.TODAY + timedelta(days=day)
-        touched = self.touched_since(done)
-        wanted = {"by": self.by, "posting": done, "occurred_on": on, "work": done.conversion}
+        if isinstance(done, Conversion):
+            touched = self.touched_since(done.postings.order_by("pk")[0])
+            undo, wanted = undo_work, {"conversion": done}
+        else:
+            touched = self.touched_since(done)
+            undo, wanted = ledger.reverse_posting, {"posting": done, "work": done.conversion}
         reversal = self.post(
-            lambda key, reason="a slip": ledger.reverse_posting(key=key, reason=reason, **wanted),
+            lambda key, reason="a slip": undo(
+                by=self.by, occurred_on=on, key=key, reason=reason, **wanted
+            ),
             differing="reason",
         )
         assert reversal is None or not touched
@@ -382,16 +388,3 @@ class Ledger(Books):
         with make.refused("key-used-for-another-posting"):
             again(**{differing: other})
         assert stored() == before
-
-    def storage(self, lot: Lot, code: str) -> Place:
-        """Return the place of this code, or the one that holds most of the lot."""
-        most = Balance.objects.filter(lot=lot, holds_stock=True).order_by("-quantity")[0]
-        return self.places.get(code, most.place)
-
-    @staticmethod
-    def lot(pk: int) -> Lot:
-        return Lot.objects.get(pk=pk)
-
-    @staticmethod
-    def work(pk: int) -> Conversion:
-        return Conversion.objects.get(pk=pk)

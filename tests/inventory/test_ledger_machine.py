@@ -12,11 +12,14 @@ from hypothesis.stateful import (
 )
 
 from inventory.models import (
+    WORKS,
     Ending,
     PostingKind,
 )
 from inventory.services import lots
+from inventory.services.repacking import mill_lot, repack_lot
 from tests.inventory.ledger_machine import SEEN, Ledger
+from tests.inventory.works_machine import Workshop
 
 
 def _check(ledger: Ledger) -> None:
@@ -59,12 +62,44 @@ def test_a_day_on_which_everything_happens_once_leaves_the_books_right():
 
 
 @pytest.mark.django_db
+def test_a_day_of_every_work_on_lots_leaves_the_books_right():
+    shop = Workshop()
+    first, second, kits = shop.first_lots
+    where = ("where it lies", "COLD", 0, "spilt")
+    steps: list[Callable[[], Any]] = [
+        lambda: shop.rework(first, repack_lot, 8, 2, 3, True, False, *where),
+        lambda: shop.rework(second, mill_lot, 8, 2, 3, False, False, *where),
+        lambda: shop.rework(first, mill_lot, 9, 0, -1, False, False, *where),
+        lambda: shop.rework(kits, mill_lot, 1, 0, 0, False, False, *where),
+        lambda: shop.blend([(first, 5), (second, 6)], 2, "ROOM", 1, "spilt"),
+        lambda: shop.repeat(0),
+        lambda: shop.reuse_a_key(0),
+        lambda: shop.reverse(0, None),
+        lambda: shop.break_down(kits, 3, True, [2, 0, 0], "ROOM", 1, "torn"),
+        lambda: shop.break_down(kits, 2, False, [0, 0, 0], "ROOM", 1, ""),
+        lambda: shop.reverse(0, 2),
+        lambda: shop.reverse(4, None),
+    ]
+    SEEN.clear()
+    for step in steps:
+        step()
+        _check(shop)
+        shop.work_gives_out_what_went_in()
+        shop.nothing_keeps_longer_than_what_it_was_made_of()
+    shop.teardown()
+    assert set(SEEN) >= {"more-out-than-in", "work-does-not-fit", "reversal"}
+    done = {kind: SEEN[f"{kind} at random"] for kind in WORKS}
+    assert done == {"repack": 1, "mill": 1, "decant": 0, "blend": 1, "break_down": 2}
+    assert SEEN["reversal"] >= 2
+
+
+@pytest.mark.django_db
 def test_the_books_stay_right_whatever_is_done():
     SEEN.clear()
     run_state_machine_as_test(
-        Ledger,
+        Workshop,
         settings=settings(
-            max_examples=40,
+            max_examples=50,
             stateful_step_count=25,
             derandomize=True,
             database=None,
@@ -74,3 +109,4 @@ def test_the_books_stay_right_whatever_is_done():
     )
     assert SEEN["posted at random"] > 100
     assert SEEN["refused"] > 100
+    assert sum(SEEN[f"{kind} at random"] for kind in WORKS) > 10

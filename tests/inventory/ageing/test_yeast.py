@@ -2,23 +2,29 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.ageing.yeast import (
     DryStretch,
+    LiquidStretch,
     ViabilityRule,
     active_share,
     dry_activity,
     last_day_serving,
     viability,
+    viability_after,
     viable_share,
+    warmth_factor,
     yearly_loss,
 )
 
 PACKAGED = date(2025, 3, 1)
 rules = st.sampled_from(ViabilityRule)
+stretches = st.builds(LiquidStretch, days=st.integers(0, 400), temperature_c=st.floats(-20, 40))
+lives = st.lists(stretches, max_size=4)
 
 
 def last_day(needed, *, packs=1, rule=ViabilityRule.LINEAR):
@@ -116,6 +122,84 @@ def test_what_is_not_published_is_said(celsius, word):
 
 def test_halfway_between_the_published_temperatures_is_the_geometric_mean():
     assert yearly_loss(12) == pytest.approx((0.045 * 0.20) ** 0.5)
+
+
+@given(rules)
+def test_an_array_of_days_gives_each_day_its_share(rule):
+    days = np.arange(0.0, 300.0)
+    each = [viable_share(rule, float(day)) for day in days]
+    assert viable_share(rule, days) == pytest.approx(each)
+
+
+@given(rules, lives, stretches)
+def test_older_yeast_is_never_more_alive(rule, life, more):
+    alive = viability_after(rule, life).value
+    assert 0 <= viability_after(rule, [*life, more]).value <= alive <= 100
+
+
+@given(rules, lives, st.integers(0, 30), st.integers(0, 30), st.floats(-20, 40))
+def test_a_longer_way_never_leaves_more_alive(rule, life, days, more, celsius):
+    short, long = (
+        [*life, LiquidStretch(days=each, temperature_c=celsius, name="Transit")]
+        for each in (days, days + more)
+    )
+    assert viability_after(rule, long).value <= viability_after(rule, short).value
+
+
+@given(rules, st.integers(0, 60), st.floats(-20, 40), st.floats(-20, 40))
+def test_a_warmer_way_never_leaves_more_alive(rule, days, one, other):
+    cool, warm = (
+        viability_after(rule, [LiquidStretch(days=days, temperature_c=celsius)]).value
+        for celsius in sorted((one, other))
+    )
+    assert warm <= cool
+
+
+def test_each_part_of_the_way_counts_at_its_own_temperature():
+    working = viability_after(
+        ViabilityRule.LINEAR,
+        [
+            LiquidStretch(days=20, temperature_c=4.0),
+            LiquidStretch(days=3, temperature_c=24.0, name="Transit"),
+            LiquidStretch(days=10, temperature_c=14.0, name="Customer's shelf"),
+        ],
+        at_packaging=0.96,
+    )
+    assert {part.name: part.value for part in working.parts} == {
+        "Storage": 20.0, "Transit": 12.0, "Customer's shelf": 20.0,
+    }  # fmt: skip
+    assert working.value == pytest.approx(96 * (1 - 0.007 * 52))
+    terms = {term.name: term.value for term in working.terms}
+    assert (terms["age"], terms["sum of parts"]) == (33.0, 52.0)
+    assert "our own choice" in working.parts[1].source
+
+
+def test_refrigerated_all_its_life_a_pack_ages_by_the_published_rule_alone():
+    by_stretch = viability_after(ViabilityRule.LINEAR, [LiquidStretch(days=45, temperature_c=4.0)])
+    assert by_stretch == viability(ViabilityRule.LINEAR, 45)
+    assert by_stretch.notes == ()
+
+
+@pytest.mark.parametrize(("celsius", "word"), [(8, "our own choice"), (1, "Below 4 C")])
+def test_what_the_rule_does_not_say_of_liquid_yeast_is_said(celsius, word):
+    life = [LiquidStretch(days=30, temperature_c=celsius)]
+    assert any(word in note for note in viability_after(ViabilityRule.LINEAR, life).notes)
+
+
+def test_ice_keeps_yeast_no_better_than_the_refrigerator_and_heat_is_refused():
+    assert warmth_factor(-10.0) == warmth_factor(4.0) == 1.0
+    assert warmth_factor(40.0) == pytest.approx(2**3.6)
+    with pytest.raises(ValueError, match="no store for liquid yeast"):
+        warmth_factor(41.0)
+    with pytest.raises(ValueError, match="no store for liquid yeast"):
+        LiquidStretch(days=1, temperature_c=float("nan"))
+
+
+def test_dry_yeast_that_was_measured_goes_on_from_there():
+    life = (DryStretch(days=365, temperature_c=20),)
+    assert dry_activity(life, 0.9).value == pytest.approx(100 * 0.9 * 0.80)
+    with pytest.raises(ValueError, match="activity at the start is a share"):
+        dry_activity(life, 90.0)
 
 
 def test_impossible_yeast_is_refused():

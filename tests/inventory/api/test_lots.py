@@ -41,6 +41,12 @@ def test_a_delivery_becomes_a_lot_in_quarantine(owner: Program, delivery: dict[s
     assert owner.read("api-lot-detail", made["id"]) == made
 
 
+def test_a_hop_may_come_in_another_form(owner: Program, delivery: dict[str, Any]) -> None:
+    assert owner.does("api-lot-list", body=delivery)["form"] == "pellet"
+    other = delivery | {"code": "H-2", "form": "cone"}
+    assert owner.does("api-lot-list", body=other)["form"] == "cone"
+
+
 def test_a_delivery_sent_again_is_received_once(owner: Program, delivery: dict[str, Any]) -> None:
     done_once(owner, "api-lot-list", body=delivery)
     assert Lot.objects.count() == 1

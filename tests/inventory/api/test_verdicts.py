@@ -38,6 +38,39 @@ def test_a_wrong_analysis_is_superseded(owner: Program, hop_lot: Lot) -> None:
     assert {row["value"]: row["superseded"] for row in read} == {0.0525: True, 0.06: False}
 
 
+def test_an_analysis_is_given_as_the_certificate_has_it(owner: Program) -> None:
+    malt = lot("M-1")
+    body = {"kind": "colour", "sampled_on": "2026-02-20", "given_value": "7.9", "given_unit": "EBC"}
+    made = done_once(owner, "api-lot-analysis", malt.pk, body=body)
+    assert (made["value"], made["unit"]) == (pytest.approx(3.5214, abs=1e-4), "degrees L")
+    assert (made["given_value"], made["given_unit"]) == (7.9, "EBC")
+
+
+def test_an_alpha_acid_of_the_harvest_stays_marked(owner: Program, hop_lot: Lot) -> None:
+    made = owner.does("api-lot-analysis", hop_lot.pk, body=ANALYSIS | {"at_harvest": True})
+    assert made["at_harvest"]
+
+
+@pytest.mark.parametrize(
+    "given",
+    [
+        {"given_value": "5.2", "given_unit": "%"},  # beside the value
+        {"value": None, "given_value": "5.2"},
+        {"value": None, "given_unit": "%"},
+        {"value": None},
+    ],
+)
+def test_a_value_is_given_in_one_way(owner: Program, hop_lot: Lot, given: dict[str, Any]) -> None:
+    body = {name: said for name, said in (ANALYSIS | given).items() if said is not None}
+    problem(owner.post("api-lot-analysis", hop_lot.pk, body=body), 400, "fields-refused")
+    assert not Analysis.objects.exists()
+
+
+def test_a_unit_that_a_kind_is_not_measured_in_is_refused(owner: Program, hop_lot: Lot) -> None:
+    body = {"kind": "alpha", "sampled_on": "2026-02-20", "given_value": "5", "given_unit": "EBC"}
+    problem(owner.post("api-lot-analysis", hop_lot.pk, body=body), 422, "unit-does-not-fit")
+
+
 @pytest.mark.parametrize(
     ("wrong", "where"),
     [

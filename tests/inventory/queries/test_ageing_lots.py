@@ -152,6 +152,8 @@ def test_what_is_no_hop_has_no_alpha():
 
 def _yeast_lot(facts=make.LIQUID, **more):
     item = make.item("ALE", ItemKind.YEAST, yeast=facts)
+    if facts.form == "liquid":
+        more.setdefault("place", make.place("FRIDGE", 4.0))
     return make.lot(item=item, quantity=50, **more)
 
 

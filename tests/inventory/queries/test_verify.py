@@ -105,11 +105,11 @@ def _ended_behind_the_back(lot):
 
 
 def _done_without_a_lot(lot):
-    Conversion.objects.filter(code="DONE").update(output_lot=None)
+    Lot.objects.filter(code="KITS-1").update(made_by=None)
 
 
 def _done_with_another_lot(lot):
-    Conversion.objects.filter(code="DONE").update(output_lot=lot)
+    Lot.objects.filter(pk=lot.pk).update(made_by=Conversion.objects.get(code="DONE"))
 
 
 def _received_later(lot):
@@ -132,7 +132,10 @@ def _expired_before_use(lot):
         (_cancelled_with_reservations, "Work OPEN is over and still has 1 open"),
         (_ended_behind_the_back, "says 300 reserved, and its open reservations add up to 0"),
         (_done_without_a_lot, "Work DONE is done and made no lot"),
-        (_done_with_another_lot, "none of its postings made its lot"),
+        (
+            _done_with_another_lot,
+            "Lot MALT-1 names work DONE, and none of the postings of that work made it",
+        ),
         (_received_later, "before its receipt"),
         (_expired_before_use, "after its best-before day"),
     ],
@@ -184,5 +187,5 @@ def test_verifying_costs_as_many_statements_however_much_there_is(
     for number in range(count):
         make.lot(f"LOT-{number}", place=Place.objects.get(code="STORE"))
     stock_differences()
-    with django_assert_num_queries(15):
+    with django_assert_num_queries(16):
         stock_differences()

@@ -33,6 +33,35 @@ def test_an_item_is_made_with_its_specification():
     assert HopSpec.objects.get(item=item).planning_alpha == 0.08
 
 
+def test_an_item_says_how_it_keeps_and_in_what_it_comes():
+    item = make.item(
+        crushed_days=14,
+        opened_days=60,
+        work_loss=0.015,
+        container_quantity=1_500_000_000,
+        malt=replace(make.MALT, family="base_malt"),
+    )
+    kept = Item.objects.get()
+    assert (kept.crushed_days, kept.opened_days, kept.work_loss) == (14, 60, 0.015)
+    assert (kept.container_quantity, item.malt.family) == (1_500_000_000, "base_malt")
+
+
+@pytest.mark.parametrize(
+    ("facts", "code"),
+    [
+        ({"crushed_days": 0}, "life-not-possible"),
+        ({"opened_days": -3}, "life-not-possible"),
+        ({"work_loss": 0.6}, "value-not-possible"),
+        ({"container_quantity": 0}, "quantity-not-positive"),
+        ({"malt": replace(make.MALT, family="cheese")}, "entry-not-valid"),
+    ],
+)
+def test_an_item_that_cannot_be_is_refused(facts, code):
+    with make.refused(code):
+        make.item(**facts)
+    assert not Item.objects.exists()
+
+
 def test_writing_the_same_again_leaves_no_trace():
     _offer(breaks=[(1, 300_000), (10, 280_000)], preferred=True)
     make.item("FUG", ItemKind.HOP)

@@ -192,7 +192,7 @@ def test_finished_work_has_used_its_stock_and_made_a_lot(work):
         (PlaceKind.PRODUCTION, PlaceKind.STORAGE),
     }
     fresh = Conversion.objects.get(pk=work.pk)
-    assert (fresh.state, fresh.output_lot) == (ConversionState.DONE, kits)
+    assert (fresh.state, fresh.outputs.get()) == (ConversionState.DONE, kits)
 
 
 def test_less_may_be_used_than_was_reserved(work):

@@ -12,6 +12,7 @@ from inventory import events
 from inventory.models import (
     Balance,
     Ending,
+    ItemKind,
     Lot,
     LotStatus,
     LotStock,
@@ -259,3 +260,12 @@ def test_text_that_looks_like_a_formula_is_kept_as_text():
     _scrapped(lot, 1, reason="@SUM(A1)")
     assert Lot.objects.get(pk=lot.pk).supplier_lot == "=1+1"
     assert Posting.objects.latest("pk").reason == "@SUM(A1)"
+
+
+def test_only_a_hop_has_a_form_of_its_own():
+    hop = make.item("FUG", ItemKind.HOP)
+    assert make.lot("FUG-1", item=hop, form="cone").form == "cone"
+    with make.refused("form-of-hops-only"):
+        make.lot("PALE-1", form="cone")
+    with make.refused("word-not-known"):
+        make.lot("FUG-2", item=hop, form="dust")

@@ -45,6 +45,10 @@ def test_alpha_acid_is_typed_in_per_cent(enter: Enter) -> None:
         (ItemKind.GRAIN, "moisture:%", "4.1", 0.041),
         (ItemKind.GRAIN, "power:°Lintner", "120", 120.0),
         (ItemKind.YEAST, "cells:billion cells", "205", 2.05e11),
+        (ItemKind.GRAIN, "colour:EBC", "7.9", 3.521447),
+        (ItemKind.GRAIN, "extract:ppg", "38", 317.1253),
+        (ItemKind.SUGAR, "extract:%", "99", 381.81777),
+        (ItemKind.GRAIN, "power:°WK", "334", 100.0),
     ],
 )
 def test_each_thing_is_typed_in_the_units_of_the_trade(
@@ -53,6 +57,30 @@ def test_each_thing_is_typed_in_the_units_of_the_trade(
     lot = make.lot(item=make.item("THING", kind))
     assert record(owner, lot, measured=measured, value=typed).status_code == 303
     assert Analysis.objects.get().value == pytest.approx(kept)
+
+
+def test_the_lots_page_shows_the_papers_number_beside_that_of_the_books(owner: Client) -> None:
+    lot = make.lot()
+    record(owner, lot, measured="colour:EBC", value="7.9", method="certificate")
+    assert "7.9 EBC, 3.5 °L" in read(owner, "lot-detail", lot.pk)
+
+
+def test_a_harvest_value_is_offered_for_hops_alone_and_shown_as_one(owner: Client) -> None:
+    lot = hop_lot()
+    assert "Known from the harvest" in read(owner, "lot-analysis", lot.pk)
+    assert "Known from the harvest" not in read(owner, "lot-analysis", make.lot().pk)
+    record(owner, lot, at_harvest="on")
+    assert Analysis.objects.get().at_harvest
+    assert "As is, of the harvest" in read(owner, "lot-detail", lot.pk)
+
+
+def test_a_storage_index_grades_the_lot_on_its_page(owner: Client) -> None:
+    lot = hop_lot()
+    record(owner, lot)
+    record(owner, lot, measured="storage_index:ratio", value="0.45")
+    text = read(owner, "lot-detail", lot.pk)
+    assert "this lot is <b>aged</b>" in text
+    assert "Lost since harvest" in text
 
 
 def test_only_what_is_measured_on_such_an_item_is_offered(owner: Client) -> None:
@@ -85,6 +113,11 @@ def test_a_wrong_analysis_is_superseded(owner: Client) -> None:
         ({"value": ""}, "This field is required"),
         ({"measured": "power:°Lintner"}, "Select a valid choice"),
         ({"sampled_on": "2026-03-03"}, "has not come yet"),
+        ({"measured": "storage_index:ratio", "value": "31"}, "storage index of the lot was given"),
+        (
+            {"measured": "storage_index:ratio", "value": "0.3", "at_harvest": "on"},
+            "was marked as known from the harvest",
+        ),
         ({"spread": "80"}, "relative standard deviation of 0.8"),
         ({"basis": "dry"}, "whose moisture is not known"),
     ],

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from django.test import Client
 
@@ -35,6 +37,19 @@ def test_the_list_is_narrowed_by_what_is_looked_for(
 def test_an_item_below_its_safety_stock_is_marked(viewer: Client) -> None:
     make.lot(item=make.item("PALE", safety_stock=5_000_000), quantity=4_000_000)
     assert ">Low<" in read(viewer, "item-list")
+
+
+def test_an_item_shows_how_it_keeps_and_in_what_it_comes(viewer: Client) -> None:
+    item = make.item(
+        crushed_days=14,
+        opened_days=1,
+        work_loss=0.015,
+        container_quantity=1_500_000,
+        malt=replace(make.MALT, family="base_malt"),
+    )
+    text = read(viewer, "item-detail", item.pk)
+    for words in ("14 days", "1 day<", "1.5 %", "1.500 kg", "Base malt"):
+        assert words in text
 
 
 def test_an_empty_catalogue_says_what_to_do(viewer: Client) -> None:

@@ -38,6 +38,15 @@ def test_a_sack_is_received_into_quarantine(enter: Enter) -> None:
     assert lot.supplier_lot == "S-77"
 
 
+def test_a_hop_is_received_in_its_usual_form_or_in_another(owner: Client) -> None:
+    item = make.item("FUG", ItemKind.HOP)
+    assert "As usual: pellets" in read(owner, "lot-new", item=item.pk)
+    receive(owner, item, packing="barrier", form="")
+    receive(owner, item, packing="barrier", form="cone", code="FUG-2")
+    assert list(Lot.objects.order_by("pk").values_list("form", flat=True)) == ["", "cone"]
+    assert "<dd>Cone</dd>" in read(owner, "lot-detail", Lot.objects.latest("pk").pk)
+
+
 def test_another_unit_may_be_written_after_the_amount(owner: Client) -> None:
     receive(owner, make.item(), quantity="50 lb")
     assert Lot.objects.get().stock.on_hand == 22_679_619
