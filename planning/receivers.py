@@ -9,18 +9,20 @@ from django.dispatch import receiver
 from boxwort.accounts.models import User
 from inventory.events import lot_analysed, lot_moved, lot_released, reservations_lost
 from inventory.models import AnalysisKind, ItemKind, Lot
+from inventory.models.analyses import ALPHA_KINDS
 from planning.queries.rebalancing import kits_in_trouble, kits_touched, kits_with_conversions
 from planning.services.proposing import ask_rebalance
 
 
 @receiver(lot_analysed, dispatch_uid="planning.lot_analysed")
 def rebalance_after_analysis(*, lot_id: int, kind: str, by: User, **_: Any) -> None:
-    """Ask for new weights where a reserved batch holds the lot whose alpha acid is new."""
-    if kind == AnalysisKind.ALPHA:
+    """Ask for new weights where a reserved batch holds the lot whose alpha acid may be another."""
+    lot = Lot.objects.select_related("item").get(pk=lot_id)
+    if kind in ALPHA_KINDS and lot.item.kind == ItemKind.HOP:
         ask_rebalance(
             by=by,
             kit_ids=kits_touched(lot_id=lot_id),
-            cause=f"new alpha acid analysis of lot {_code(lot_id)}",
+            cause=f"new {AnalysisKind(kind).label.lower()} analysis of lot {lot.code}",
         )
 
 

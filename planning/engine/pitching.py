@@ -1,7 +1,16 @@
 """What packs of an ageing yeast give a wort, in shares of the pitch it asks for.
 
 A kit asks for ``asked`` packs of fresh yeast, a fraction. A lot's pack gives its living share of
-that, and its fill where the lot holds more or fewer cells than its specification says.
+that, and its fill where the lot holds more or fewer cells than its specification says. Below the
+target a brewer makes up for it with a second pack, or by growing the missing cells in a starter.
+
+>>> advised = starter(cells_missing=60e9)
+>>> advised.value, starter_litres(60e9)
+(1.20, 1.5)
+
+Source of the starter: C. White and J. Zainasheff, Yeast (2010), as quoted by others: 100 billion
+cells in 1 and 2 litres of still wort of 9 degrees Plato grew to 152 and 205 billion, about 50
+billion new cells a litre. A stirred starter grows more; the house may set its own number.
 """
 
 from __future__ import annotations
@@ -10,9 +19,16 @@ from collections.abc import Callable
 from datetime import date, timedelta
 from math import ceil
 
-from boxwort.working import Term, Working
+from boxwort.working import Term, Working, not_negative, positive
 
 LONGEST_DAYS = 3 * 365
+STARTER_CELLS_PER_L = 50e9
+STARTER_STEP_L = 0.5
+MOST_STARTER_L = 4.0
+STARTER_SOURCE = (
+    "C. White and J. Zainasheff, Yeast (2010), as quoted by others: about 50 billion new cells in "
+    "a litre of still wort"
+)
 _ROUNDING_NOISE = 1e-9
 
 
@@ -55,6 +71,41 @@ def pitch(*, packs: int, alive: Working, fill: float, asked: float) -> Working:
         source="common practice",
         parts=(alive,),
     )
+
+
+def starter(*, cells_missing: float, cells_per_l: float = STARTER_CELLS_PER_L) -> Working:
+    """Return the litres of starter that grow the missing cells.
+
+    Parameters
+    ----------
+    cells_missing: living cells short of the target.
+    cells_per_l: new cells that a litre of starter wort grows.
+    """
+    missing = not_negative("cells missing", cells_missing)
+    grown = positive("cells a litre of starter grows", cells_per_l)
+    return Working(
+        name="Starter",
+        formula="cells missing / new cells per litre",
+        terms=(
+            Term(name="cells missing", value=missing / 1e9, unit="billion"),
+            Term(name="new cells per litre", value=grown / 1e9, unit="billion/L"),
+        ),
+        value=missing / grown,
+        unit="L",
+        source=STARTER_SOURCE,
+        notes=("Wort of 1.036 to 1.040, as a starter is made; the growth is set by the house.",),
+    )
+
+
+def starter_litres(cells_missing: float, cells_per_l: float = STARTER_CELLS_PER_L) -> float | None:
+    """Return a starter in whole half litres; None where one of 4 L would not grow enough.
+
+    >>> starter_litres(1e9), starter_litres(400e9)
+    (0.5, None)
+    """
+    exact = starter(cells_missing=cells_missing, cells_per_l=cells_per_l).value
+    litres = max(1, ceil(exact / STARTER_STEP_L - _ROUNDING_NOISE)) * STARTER_STEP_L
+    return litres if litres <= MOST_STARTER_L else None
 
 
 def last_day(serves: Callable[[date], bool], first: date) -> date | None:

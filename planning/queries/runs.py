@@ -9,6 +9,7 @@ from typing import Any
 from django.db.models import Count, Prefetch, Q
 
 from boxwort.errors import Refusal
+from planning.engine.best_before import BestBefore
 from planning.models import (
     Allocation,
     Batch,
@@ -21,6 +22,7 @@ from planning.models import (
 )
 from planning.models.runs import OPEN_STATES
 from planning.queries.batches import Trouble, troubles
+from planning.queries.best_before import best_before_of
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -90,7 +92,11 @@ class SheetRow:
 
 @dataclass(frozen=True, kw_only=True)
 class BatchRow:
-    """A batch with all it takes, its sheets newest first, and what is wrong with it."""
+    """A batch with all it takes, its sheets newest first, and what is wrong with it.
+
+    ``best_before_on`` is the day its kits are dated with, or would be if they were packed on the
+    day of the run; ``best_before`` says what sets it.
+    """
 
     id: int
     code: str
@@ -107,6 +113,8 @@ class BatchRow:
     sheets: tuple[SheetRow, ...]
     troubles: tuple[Trouble, ...]
     proposal_id: int | None
+    best_before_on: date | None
+    best_before: BestBefore
 
     @property
     def sheet(self) -> SheetRow | None:
@@ -223,19 +231,22 @@ def batch_rows(run_id: int) -> list[BatchRow]:
                 "sheets", SheetRevision.objects.select_related("issued_by").order_by("-number")
             ),
             Prefetch("proposals", Proposal.objects.filter(state=ProposalState.OPEN)),
+            "conversion__outputs",
         )
         .order_by("number")
     )
     wrong: dict[int, list[Trouble]] = {}
     for trouble in troubles(batches):
         wrong.setdefault(trouble.batch_id, []).append(trouble)
-    rows = [_batch_row(batch, wrong.get(batch.pk, [])) for batch in batches]
+    dated = best_before_of(batch.pk for batch in batches)
+    rows = [_batch_row(batch, wrong.get(batch.pk, []), dated[batch.pk]) for batch in batches]
     return sorted(rows, key=lambda row: (row.state == BatchState.CANCELLED, row.number))
 
 
-def _batch_row(batch: Batch, wrong: list[Trouble]) -> BatchRow:
+def _batch_row(batch: Batch, wrong: list[Trouble], dated: BestBefore) -> BatchRow:
     item = batch.run_line.kit.item
     proposal = next(iter(batch.proposals.all()), None)
+    made = next(iter(batch.conversion.outputs.all()), None)
     return BatchRow(
         id=batch.pk,
         code=batch.code,
@@ -252,6 +263,8 @@ def _batch_row(batch: Batch, wrong: list[Trouble]) -> BatchRow:
         sheets=tuple(sheet_row(sheet) for sheet in batch.sheets.all()),
         troubles=tuple(wrong),
         proposal_id=proposal.pk if proposal else None,
+        best_before_on=made.best_before_on if made else dated.day,
+        best_before=dated,
     )
 
 

@@ -16,7 +16,7 @@ from django.utils import timezone
 from boxwort.accounts.queries import site_settings
 from inventory.queries.hops import HopLives, LotAlpha, Pouch, hop_lives
 from inventory.queries.lots import UsableLot, usable_lots
-from inventory.queries.yeasts import YeastLives, yeast_lives
+from inventory.queries.yeasts import Journey, YeastLives, journey, yeast_lives
 from planning.engine.balance import HopLine
 from planning.engine.kit_sheet import BoundLot
 from planning.engine.lots import LotSupply
@@ -34,6 +34,7 @@ class House:
     division_mg: int
     minimum_kits: int
     pouch: Pouch
+    journey: Journey
 
 
 def house() -> House:
@@ -44,6 +45,7 @@ def house() -> House:
         division_mg=site.scale_division_mg,
         minimum_kits=site.minimum_batch_kits,
         pouch=Pouch(temperature_c=site.pouch_temperature_c, packing=site.pouch_packing),
+        journey=journey(site),
     )
 
 
@@ -179,18 +181,25 @@ def bound_lots(
         for row in needs.hops
     }
     if needs.yeast:
-        found[needs.yeast.item_code] = _yeast_lots(needs.yeast, stock, brew_on)
+        found[needs.yeast.item_code] = _yeast_lots(
+            needs.yeast, stock, pack_on=pack_on, brew_on=brew_on, rules=rules
+        )
     return found
 
 
-def _yeast_lots(row: BillRow, stock: Stock, brew_on: date) -> list[BoundLot]:
+def _yeast_lots(
+    row: BillRow, stock: Stock, *, pack_on: date, brew_on: date, rules: House
+) -> list[BoundLot]:
     """Return the yeast lots of which the packs on the bill pitch the floor or more."""
-    alive = {lot: stock.yeasts.on(lot.lot_id, brew_on) for lot in stock.of([row.item_id])}
+    alive = {
+        lot: stock.yeasts.pitched_on(lot.lot_id, pack_on, brew_on, rules.journey)
+        for lot in stock.of([row.item_id])
+    }
     return [
         _bound(lot, stock)
         for lot, yeast in alive.items()
         if pitched_share(packs=row.packed, living=yeast.share, fill=yeast.fill, asked=row.exact)
-        >= yeast.floor_share
+        >= (yeast.floor_share if row.pitch_floor is None else row.pitch_floor)
     ]
 
 

@@ -1,8 +1,9 @@
 """Yeast freshness: what each lot still gives, which runs it can serve, and until when.
 
-A lot is judged on pitch day, the pack day plus the kit's shelf allowance. With the packs on the
-kit's bill it *serves* at the strain's target or above; below target a starter or more packs are
-advised; below the floor it is refused.
+A lot is judged on pitch day, the pack day plus the kit's shelf allowance: it lies here until it is
+packed, then travels, then lies on the customer's shelf. With the packs on the kit's bill it
+*serves* at the target or above; below target a starter or more packs are advised; below the floor
+it is refused. Target and floor are the kit's own, where it names them, else the strain's.
 """
 
 from __future__ import annotations
@@ -15,12 +16,14 @@ from enum import StrEnum
 
 from django.utils import timezone
 
+from boxwort.accounts.queries import site_settings
 from boxwort.figures import on_date
 from boxwort.working import Working
-from inventory.models import ItemKind, Lot, LotStatus, YeastForm
-from inventory.queries.yeasts import LotViability, YeastLives, yeast_lives
-from planning.engine.pitching import last_day, packs_for, pitch, pitched_share
+from inventory.models import ItemKind, Lot, LotStatus
+from inventory.queries.yeasts import Journey, YeastLives, journey, yeast_lives
+from planning.engine.pitching import last_day
 from planning.models import RunLine, RunState
+from planning.queries.pitches import Pitch, more, pitch_of
 from planning.queries.supply import brew_day
 from recipes.models import KitBillLine
 
@@ -42,9 +45,11 @@ class YeastRunRow:
     packs: on the kit's bill, for each kit.
     living: living share of the yeast on pitch day, 0-1.
     pitched: share of the asked pitch that the bill's packs give then, with ``working``.
+    target, floor: shares of the pitch, the kit's own or the strain's.
     packs_to_target: packs for each kit that reach the target; None: the yeast is dead by then.
     enough: whether the lot on hand holds ``packs_to_target`` for every kit of the line.
     advice: what to do, or why it is refused; empty when it serves.
+    starter: litres that grow the cells missing to the target; None where there is none to advise.
     """
 
     run_code: str
@@ -56,19 +61,22 @@ class YeastRunRow:
     packs: int
     living: float
     pitched: float
+    target: float
+    floor: float
     packs_to_target: int | None
     enough: bool
     verdict: Verdict
     advice: str
     working: Working
+    starter: Working | None
 
 
 @dataclass(frozen=True, kw_only=True)
 class YeastKitRow:
     """How long a lot can serve one kit with the packs on its bill; None: not even today.
 
-    ``full_until`` and ``serves_until`` are the last pitch days at target and at floor.
-    ``pack_until`` is the last day the kit may be packed with it.
+    ``full_until`` and ``serves_until`` are the last pitch days at target and at floor, if the kit
+    is packed its shelf allowance before. ``pack_until`` is the last day it may be packed with it.
     """
 
     kit_code: str
@@ -110,45 +118,62 @@ _STANDING = {
 
 @dataclass(frozen=True, kw_only=True)
 class _Judge:
-    """One lot on one day after another."""
+    """One lot on one day after another; ``cells_per_l`` is what a litre of starter grows."""
 
     lot: Lot
     lives: YeastLives
+    journey: Journey
+    cells_per_l: float
     today: date
 
-    def on(self, day: date) -> LotViability:
-        return self.lives.on(self.lot.pk, day)
+    def packed(self, option: KitBillLine, pack_on: date, pitch_on: date) -> Pitch:
+        alive = self.lives.pitched_on(self.lot.pk, pack_on, pitch_on, self.journey)
+        return pitch_of(option, alive)
 
-    def pitched(self, option: KitBillLine, day: date) -> float:
-        alive = self.on(day)
-        return pitched_share(
-            packs=option.packed, living=alive.share, fill=alive.fill, asked=option.exact
-        )
+    def pitched(self, option: KitBillLine, pitch_on: date) -> Pitch:
+        """Return the pitch of a kit packed its shelf allowance before, or else today."""
+        allowed = pitch_on - timedelta(days=option.kit.shelf_days)
+        return self.packed(option, max(self.today, allowed), pitch_on)
 
 
-def yeast_rows(on: date | None = None) -> tuple[YeastLotRow, ...]:
-    """Return every yeast lot on hand, the one that expires first at the top, as of ``on``."""
+def yeast_rows(on: date | None = None, lot_id: int | None = None) -> tuple[YeastLotRow, ...]:
+    """Return every yeast lot on hand, or the one asked for, as of ``on``.
+
+    By item, the lot that expires first at the top.
+    """
     today = on or timezone.localdate()
-    lots = list(
-        Lot.objects.filter(
-            item__kind=ItemKind.YEAST, item__yeast__isnull=False, stock__on_hand__gt=0
-        ).select_related("item__yeast", "stock")
+    held = Lot.objects.filter(
+        item__kind=ItemKind.YEAST, item__yeast__isnull=False, stock__on_hand__gt=0
     )
+    if lot_id is not None:
+        held = held.filter(pk=lot_id)
+    lots = list(held.select_related("item__yeast", "stock"))
     lots.sort(key=lambda lot: (lot.item.code, lot.best_before_on or date.max, lot.code))
     lives = yeast_lives([lot.pk for lot in lots])
-    options = _options_by_kit()
-    lines = _lines_by_yeast(options)
+    site = site_settings()
+    options = options_by_kit()
+    lines = lines_by_yeast(options)
     kits: dict[int, list[KitBillLine]] = defaultdict(list)
     for option in (option for found in options.values() for option in found):
         if option.kit.offered:
             kits[option.item_id].append(option)
     return tuple(
-        _row(_Judge(lot=lot, lives=lives, today=today), lines[lot.item_id], kits[lot.item_id])
+        _row(
+            _Judge(
+                lot=lot,
+                lives=lives,
+                journey=journey(site),
+                cells_per_l=site.starter_billion_per_l * 1e9,
+                today=today,
+            ),
+            lines[lot.item_id],
+            kits[lot.item_id],
+        )
         for lot in lots
     )
 
 
-def _options_by_kit() -> dict[int, list[KitBillLine]]:
+def options_by_kit() -> dict[int, list[KitBillLine]]:
     """Return the yeast options of every frozen bill, the usual one first."""
     found: dict[int, list[KitBillLine]] = defaultdict(list)
     rows = KitBillLine.objects.filter(is_yeast_option=True).select_related("kit__item")
@@ -157,7 +182,7 @@ def _options_by_kit() -> dict[int, list[KitBillLine]]:
     return found
 
 
-def _lines_by_yeast(
+def lines_by_yeast(
     options: dict[int, list[KitBillLine]],
 ) -> dict[int, list[tuple[RunLine, KitBillLine]]]:
     """Return the run lines that pitch each yeast, with their row of the bill."""
@@ -176,7 +201,7 @@ def _row(
     lines: Iterable[tuple[RunLine, KitBillLine]],
     options: Iterable[KitBillLine],
 ) -> YeastLotRow:
-    lot, alive = judge.lot, judge.on(judge.today)
+    lot, alive = judge.lot, judge.lives.on(judge.lot.pk, judge.today)
     return YeastLotRow(
         lot_id=lot.pk,
         code=lot.code,
@@ -200,13 +225,11 @@ def _row(
 def _run_row(judge: _Judge, line: RunLine, option: KitBillLine) -> YeastRunRow:
     pack_on = max(line.run.pack_on, judge.today)
     pitch_on = brew_day(pack_on, option.kit.shelf_days)
-    alive = judge.on(pitch_on)
-    pitched = judge.pitched(option, pitch_on)
-    needed = packs_for(
-        share=alive.target_share, living=alive.share, fill=alive.fill, asked=option.exact
-    )
-    reasons = _refused(judge.lot, alive, pitched, pack_on, pitch_on)
-    below = pitched < alive.target_share
+    given = judge.packed(option, pack_on, pitch_on)
+    needed = given.packs_to_target
+    reasons = _refused(judge.lot, given, pack_on, pitch_on)
+    below = given.pitched < given.target
+    advised = None if reasons else given.starter(judge.cells_per_l)
     return YeastRunRow(
         run_code=line.run.code,
         kit_code=option.kit.item.code,
@@ -214,31 +237,31 @@ def _run_row(judge: _Judge, line: RunLine, option: KitBillLine) -> YeastRunRow:
         kits=line.kits,
         pack_on=line.run.pack_on,
         pitch_on=pitch_on,
-        packs=option.packed,
-        living=alive.share,
-        pitched=pitched,
+        packs=given.packs,
+        living=given.alive.share,
+        pitched=given.pitched,
+        target=given.target,
+        floor=given.floor,
         packs_to_target=needed,
         enough=needed is not None and needed * line.kits <= judge.lot.stock.on_hand,
         verdict=_verdict(reasons, below=below),
-        advice=" ".join(reasons)
-        or (_more(alive.form, pitched, needed, option.packed) if below else ""),
-        working=pitch(
-            packs=option.packed, alive=alive.working, fill=alive.fill, asked=option.exact
-        ),
+        advice=" ".join(reasons) or (more(given, judge.cells_per_l) if below else ""),
+        working=given.working,
+        starter=advised,
     )
 
 
 def _kit_row(judge: _Judge, option: KitBillLine) -> YeastKitRow:
-    alive = judge.on(judge.today)
-    full_until = last_day(lambda day: judge.pitched(option, day) >= alive.target_share, judge.today)
-    serves_until = last_day(
-        lambda day: judge.pitched(option, day) >= alive.floor_share, judge.today
-    )
+    def reaches(day: date, limit: str) -> bool:
+        given = judge.pitched(option, day)
+        return given.pitched >= (given.target if limit == "target" else given.floor)
+
+    serves_until = last_day(lambda day: reaches(day, "floor"), judge.today)
     return YeastKitRow(
         kit_code=option.kit.item.code,
         kit_name=option.kit.item.name,
         packs=option.packed,
-        full_until=full_until,
+        full_until=last_day(lambda day: reaches(day, "target"), judge.today),
         serves_until=serves_until,
         pack_until=_pack_until(judge, option, serves_until),
     )
@@ -259,29 +282,19 @@ def _verdict(reasons: Sequence[str], *, below: bool) -> Verdict:
     return Verdict.BELOW_TARGET if below else Verdict.SERVES
 
 
-def _refused(
-    lot: Lot, alive: LotViability, pitched: float, pack_on: date, pitch_on: date
-) -> list[str]:
+def _refused(lot: Lot, given: Pitch, pack_on: date, pitch_on: date) -> list[str]:
     """Return why a lot may not serve a run; empty when it may."""
     reasons = []
     if lot.status != LotStatus.RELEASED:
         reasons.append(f"The lot is {_STANDING[LotStatus(lot.status)]}.")
     if lot.best_before_on is not None and lot.best_before_on < pack_on:
         reasons.append(f"It expires on {on_date(lot.best_before_on)}, before the run is packed.")
-    if pitched < alive.floor_share:
+    if given.pitched < given.floor:
         reasons.append(
-            f"On {on_date(pitch_on)} its packs give {pitched:.0%} of the pitch, below the floor of "
-            f"{alive.floor_share:.0%}: take a fresher lot."
+            f"On {on_date(pitch_on)} its packs give {given.pitched:.0%} of the pitch, below the "
+            f"floor of {given.floor:.0%}: take a fresher lot."
         )
     return reasons
-
-
-def _more(form: str, pitched: float, needed: int | None, packs: int) -> str:
-    """Return how to make up for a pitch below target; a starter is for liquid yeast."""
-    ways = ["advise a starter"] if form == YeastForm.LIQUID else []
-    if needed is not None:
-        ways.append(f"pack {needed} instead of {packs}")
-    return f"{pitched:.1%} of the pitch: {', or '.join(ways)}."
 
 
 def _expired(lot: Lot, day: date) -> bool:

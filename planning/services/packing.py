@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 from boxwort.accounts.models import User
 from boxwort.accounts.services import change_version, service
 from boxwort.errors import Refusal
 from boxwort.quantities import Measure, read_naturally
-from inventory.models import ItemKind, Lot, Place
+from inventory.models import Lot, Place
 from inventory.services.balances import lock_lots
 from inventory.services.conversions import Output, Used, complete_conversion
 from inventory.services.ledger import reverse_posting
@@ -24,6 +24,7 @@ from planning.models import (
     RunState,
 )
 from planning.queries.batches import current_allocations, troubles
+from planning.queries.best_before import best_before_of
 from planning.services.holding import hold_batch, hold_run
 from planning.services.reserving import give_batch_back
 from planning.services.sheets import void_sheet
@@ -90,7 +91,7 @@ def pack_batch(
             quantity=packed.kits,
             place=place,
             packaged_on=on,
-            best_before_on=_best_before(rows, batch, on),
+            best_before_on=best_before_of([batch.pk], on)[batch.pk].day,
         ),
         occurred_on=on,
         key=key,
@@ -227,16 +228,3 @@ def _used(row: Allocation, packed: Packed) -> int:
             "Write what was really weighed out, or nothing to use the sheet's amount.",
         )
     return quantity
-
-
-def _best_before(rows: list[Allocation], batch: Batch, on: date) -> date | None:
-    """Return the earliest of what is in the box (yeast is dated apart) and the kit's own life."""
-    days = [
-        row.lot.best_before_on
-        for row in rows
-        if row.lot.best_before_on and row.lot.item.kind != ItemKind.YEAST
-    ]
-    shelf_days = batch.run_line.kit.item.shelf_days
-    if shelf_days is not None:
-        days.append(on + timedelta(days=shelf_days))
-    return min(days, default=None)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from django.utils import timezone
@@ -12,9 +13,12 @@ from boxwort.accounts.services import fingerprint, plain, service, write_history
 from planning.engine.balance import Balance
 from planning.models import Allocation, Batch, SheetRevision
 from planning.queries.batches import current_allocations
+from planning.queries.best_before import best_before_of
+from planning.queries.pitches import yeast_advice
+from planning.queries.sheet_brewing import brewing_content
 from recipes.models import Part
 from recipes.queries.bills import BillRow, bill_of, with_one_yeast
-from recipes.queries.kits import kit_allergens
+from recipes.queries.kits import allergens_of
 
 
 @service
@@ -60,6 +64,11 @@ def _content(batch: Batch, balance: Balance, number: int) -> dict[str, Any]:
     for row in current_allocations([batch.pk]):
         taken.setdefault(row.bill_line.key, []).append(row)
     yeast = next((row for row in bill if row.is_yeast_option), None)
+    dated = best_before_of([batch.pk])[batch.pk]
+    lines = [_line(row, taken.get(row.key, []), batch.kits, balance) for row in bill]
+    in_the_box = [
+        replace(row, packed=line["per_kit"]) for row, line in zip(bill, lines, strict=True)
+    ]
     return {
         "batch": batch.code,
         "run": line.run.code,
@@ -74,6 +83,10 @@ def _content(batch: Batch, balance: Balance, number: int) -> dict[str, Any]:
         "kits": batch.kits,
         "pack_on": line.run.pack_on,
         "brew_on": batch.brew_on,
+        "best_before": {
+            "on": dated.day,
+            "set_by": f"{dated.set_by.name}: {dated.set_by.reason}" if dated.set_by else "",
+        },
         "sheet": number,
         "volume_ul": kit.volume,
         "pre_boil_volume_ul": _scaled(method.pre_boil_volume, kit.volume, method.finished_volume),
@@ -84,11 +97,18 @@ def _content(batch: Batch, balance: Balance, number: int) -> dict[str, Any]:
         "steps": method.steps,
         "steps_volume_ul": method.finished_volume,
         "producer": site.producer,
-        "lines": [_line(row, taken.get(row.key, []), batch.kits, balance) for row in bill],
+        "lines": lines,
+        **brewing_content(kit, in_the_box),
+        "working": balance.working.as_json(),
         "figures": _figures(kit.figures, balance),
-        "allergens": kit_allergens(kit.pk),
+        "allergens": allergens_of([row.item_id for row in bill]),
         "yeast": (
-            {"code": yeast.item_code, "name": yeast.item_name, "packs": yeast.packed}
+            {
+                "code": yeast.item_code,
+                "name": yeast.item_name,
+                "packs": yeast.packed,
+                **yeast_advice(batch, taken.get(yeast.key, [])),
+            }
             if yeast
             else None
         ),
@@ -128,6 +148,7 @@ def _line(row: BillRow, taken: list[Allocation], kits: int, balance: Balance) ->
             for take in taken
         ],
         "reason": row.reason,
+        "stands_for": row.stands_for,
         "at_dispatch": row.part == Part.DISPATCH,
     }
 

@@ -2,7 +2,13 @@ from __future__ import annotations
 
 import pytest
 
-from inventory.ageing.yeast import DryStretch, ViabilityRule, active_share, viable_share, warmth_factor
+from inventory.ageing.yeast import (
+    DryStretch,
+    ViabilityRule,
+    active_share,
+    viable_share,
+    warmth_factor,
+)
 from planning.engine.pitching import starter
 from recipes.brewing.pitch import (
     ALE_PITCH_RATE_MILLION,

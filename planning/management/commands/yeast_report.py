@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date
 from typing import Any
 
@@ -12,13 +12,16 @@ from django.utils import timezone
 from boxwort import figures
 from boxwort.terminal import HouseCommand, day
 from inventory.models import YeastForm
+from planning.queries.interchange import InterchangeRow, interchange_rows
 from planning.queries.yeast import YeastKitRow, YeastLotRow, YeastRunRow, yeast_rows
+from planning.queries.yeast_matches import YeastMatch, yeast_matches
 
 
 class Command(HouseCommand):
     help = (
         "Say for each yeast lot how much of it lives today and on pitch day, which planned and "
-        "reserved runs it can serve with how many packs, and the last day it can serve each kit."
+        "reserved runs it can serve with how many packs, and the last day it can serve each kit; "
+        "which lot goes to which run, and which yeasts of the same strain group could stand in."
     )
 
     def add_arguments(self, parser: CommandParser) -> None:
@@ -33,6 +36,8 @@ class Command(HouseCommand):
         for row in rows:
             for line in _lot(row):
                 self.stdout.write(line)
+        for line in (*_matches(yeast_matches(on)), *_others(interchange_rows(on))):
+            self.stdout.write(line)
 
 
 def _lot(row: YeastLotRow) -> Iterator[str]:
@@ -87,6 +92,42 @@ def _kit(kit: YeastKitRow) -> str:
         f"{kit.kit_code} ({packs}): last pitch day {figures.on_date(kit.serves_until)}{packed}"
         f"{_dated('; at target until', kit.full_until)}"
     )
+
+
+def _matches(matches: Iterable[YeastMatch]) -> Iterator[str]:
+    for number, match in enumerate(matches):
+        if not number:
+            yield from ("", "Which lot for which run: older lots to kits that need fewer cells")
+        yield f"{match.item_code}  {match.item_name}: {_outcome(match)}"
+        for row in match.rows:
+            served = (
+                f"from {row.lot_code}, {figures.share(row.pitched, 0)} of the pitch"
+                f"{'' if row.full else ', below target'}"
+                if row.pitched is not None
+                else "no lot is left"
+            )
+            yield f"  {row.run_code:<20} {row.kit_code:<20} {row.kits:>5} kits {served}"
+
+
+def _outcome(match: YeastMatch) -> str:
+    proved = "" if match.proved else ", and a better way was not ruled out"
+    return (
+        f"of {match.wanted} kits {match.at_target} at target, "
+        f"{match.served - match.at_target} above the floor{proved}"
+    )
+
+
+def _others(rows: Iterable[InterchangeRow]) -> Iterator[str]:
+    for number, row in enumerate(rows):
+        if not number:
+            yield from ("", "Yeasts of the same strain group that could stand in")
+        packs = "no pack will do" if row.other_packs is None else f"{row.other_packs} a kit"
+        yield (
+            f"  {row.kit_code}: {row.other_code} for {row.item_code}, FG "
+            f"{figures.rounded(row.other_fg.value, 3)} for {figures.rounded(row.fg.value, 3)}, "
+            f"{figures.with_unit(row.other_abv.value, 1, '% ABV')}, {packs} "
+            f"({row.packs_in_stock} in stock)"
+        )
 
 
 def _dated(words: str, day: date | None) -> str:

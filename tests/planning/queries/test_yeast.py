@@ -1,4 +1,7 @@
-"""Yeast freshness: today, on pitch day, for which runs, and until when."""
+"""Yeast freshness: today, on pitch day, for which runs, and until when.
+
+By the settings of the site a box is three days on the way at 20 C, and then lies at 5 C.
+"""
 
 from __future__ import annotations
 
@@ -8,13 +11,17 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from inventory.models import LotStatus
+from boxwort.accounts.models import SiteSettings
+from inventory.models import AnalysisKind, LotStatus
+from inventory.services.analyses import record_analysis
 from planning.queries.yeast import Verdict, yeast_rows
 from planning.services.runs import KitsAsked, plan_run
 from tests.planning.make import PACK_ON, TODAY, planner, store
 from tests.recipes.make import offered, offered_kit, pale_ale
 
 pytestmark = pytest.mark.django_db
+WAY = 3 * 2**1.6  # days in the refrigerator that the way is worth
+SHELF = 2**0.1  # and one on the customer's shelf
 
 
 def yeast_lot(made, packs=40, days_old=0, **facts):
@@ -49,7 +56,7 @@ def test_pitch_day_is_pack_day_and_the_kits_shelf_allowance():
     assert (row.run_code, row.pack_on, row.pitch_on) == (
         run.code, PACK_ON, PACK_ON + timedelta(days=90),
     )  # fmt: skip
-    assert row.living == pytest.approx(1 - 0.007 * 97)
+    assert row.living == pytest.approx(1 - 0.007 * (7 + WAY + 87 * SHELF))
 
 
 def test_below_the_floor_a_lot_is_refused_with_the_reason():
@@ -70,7 +77,56 @@ def test_below_target_a_starter_or_more_packs_are_advised():
     row = only_run()
     assert row.verdict is Verdict.BELOW_TARGET
     assert row.packs_to_target == 3
-    assert row.advice.endswith("advise a starter, or pack 3 instead of 2.")
+    missing = (1.0 - row.pitched) * the_kit(made).exact * 100
+    assert row.starter is not None
+    assert row.starter.value == pytest.approx(missing / 50)
+    assert row.advice.endswith(
+        f"advise a starter of 1.5 L for the {missing:.0f}\N{NO-BREAK SPACE}billion cells missing, "
+        "or pack 3 instead of 2."
+    )
+
+
+def test_a_starter_is_as_large_as_the_house_says():
+    made = store()
+    type(made.kit).objects.update(shelf_days=30)
+    SiteSettings.objects.update(starter_billion_per_l=200.0)
+    yeast_lot(made)
+    made.plan(10)
+    assert "a starter of 0.5 L" in only_run().advice
+
+
+def test_of_dry_yeast_no_starter_is_advised():
+    made = store()
+    lot = made.lot(made.goods.dry_ale_yeast, 50)
+    record_analysis(by=made.by, lot=lot, kind=AnalysisKind.VIABILITY, sampled_on=TODAY, value=0.7)
+    asked = KitsAsked(kit=made.kit, kits=5, yeast=made.goods.dry_ale_yeast)
+    plan_run(by=planner(), pack_on=PACK_ON, lines=[asked])
+    row = only_run()
+    assert (row.verdict, row.starter) == (Verdict.BELOW_TARGET, None)
+    assert "starter" not in row.advice
+
+
+def test_a_kit_may_have_a_target_and_a_floor_of_its_own():
+    made = store()
+    yeast_lot(made)
+    made.plan(10)
+    assert only_run().verdict is Verdict.REFUSED
+    given = only_run().pitched
+    type(made.kit).objects.update(target_share=given + 0.01, floor_share=given - 0.01)
+    row = only_run()
+    assert row.verdict is Verdict.BELOW_TARGET
+    assert (row.target, row.floor) == (given + 0.01, given - 0.01)
+    type(made.kit).objects.update(target_share=given)
+    assert only_run().verdict is Verdict.SERVES
+
+
+def test_a_slow_way_kills():
+    made = store()
+    yeast_lot(made)
+    made.plan(10)
+    before = only_run().living
+    SiteSettings.objects.update(transit_days=10)
+    assert only_run().living == pytest.approx(before - 0.007 * 7 * (2**1.6 - SHELF))
 
 
 def test_a_fresh_lot_serves_with_the_packs_on_the_bill():
@@ -117,8 +173,11 @@ def test_the_last_day_a_lot_serves_a_kit_is_the_last_above_the_floor():
     (kit,) = row.kits
     option = the_kit(made)
     days = (kit.serves_until - TODAY).days
-    assert option.packed * (1 - 0.007 * days) / option.exact >= 0.5
-    assert option.packed * (1 - 0.007 * (days + 1)) / option.exact < 0.5
+
+    def given(day):
+        return option.packed * (1 - 0.007 * (WAY + (day - 3) * SHELF)) / option.exact
+
+    assert given(days) >= 0.5 > given(days + 1)
     assert kit.full_until < kit.serves_until
     assert kit.pack_until is None
 
@@ -129,6 +188,13 @@ def test_the_kit_must_be_packed_its_shelf_allowance_before_that_day():
     yeast_lot(made)
     (kit,) = yeast_rows(TODAY)[0].kits
     assert kit.pack_until == kit.serves_until - timedelta(days=20)
+    option = the_kit(made)
+    lain = (kit.pack_until - TODAY).days
+
+    def given(stored):
+        return option.packed * (1 - 0.007 * (stored + WAY + 17 * SHELF)) / option.exact
+
+    assert given(lain) >= 0.5 > given(lain + 1)
 
 
 def test_a_dry_lot_ages_by_the_warmth_of_its_place():
@@ -162,4 +228,4 @@ def test_freshness_takes_as_many_statements_for_three_lots_as_for_thirty(lots):
         made.plan(5, PACK_ON + timedelta(days=number))
     with CaptureQueriesContext(connection) as asked:
         yeast_rows(TODAY)
-    assert len(asked) == 7
+    assert len(asked) == 8
