@@ -40,11 +40,6 @@ def lovibond_from_wort_srm(srm: float) -> float:
     return (not_negative("wort colour", srm) + 0.76) / 1.3546
 
 
-def wort_srm_from_lovibond(lovibond: float) -> float:
-    """Return the SRM of a malt's laboratory wort, never below zero."""
-    return max(0.0, 1.3546 * not_negative("degrees Lovibond", lovibond) - 0.76)
-
-
 def litre_degrees_per_kg(ppg: float) -> float:
     """Return litre-degrees per kg of points per lb per US gal.
 
@@ -76,8 +71,3 @@ def potential(dry_extract: float, moisture: float) -> float:
 def lintner_from_wk(windisch_kolbach: float) -> float:
     """Return degrees Lintner of degrees Windisch-Kolbach."""
     return (not_negative("degrees Windisch-Kolbach", windisch_kolbach) + 16) / 3.5
-
-
-def wk_from_lintner(lintner: float) -> float:
-    """Return degrees Windisch-Kolbach of degrees Lintner, never below zero."""
-    return max(0.0, 3.5 * not_negative("degrees Lintner", lintner) - 16)

@@ -5,8 +5,10 @@ from __future__ import annotations
 from django.urls import path
 
 from planning.web import (
+    batch_figures,
     batches,
     imports,
+    lot_effects,
     lot_runs,
     proposals,
     purchases,
@@ -29,12 +31,20 @@ urlpatterns = [
     path("runs/<int:run_id>/change/", run_planning.run_change, name="run-change"),
     path("runs/<int:run_id>/reserve/", run_acts.run_reserve, name="run-reserve"),
     path("runs/<int:run_id>/give-back/", run_acts.run_give_back, name="run-give-back"),
+    path("runs/<int:run_id>/substitute/", run_acts.run_substitute, name="run-substitute"),
     path("runs/<int:run_id>/start/", run_acts.run_start, name="run-start"),
     path("runs/<int:run_id>/close/", run_acts.run_close, name="run-close"),
     path("runs/<int:run_id>/cancel/", run_acts.run_cancel, name="run-cancel"),
     path("runs/<int:run_id>/pick-list.pdf", sheets.pick_list_paper, name="pick-list-pdf"),
     path("batches/<int:batch_id>/pack/", batches.batch_pack, name="batch-pack"),
     path("batches/<int:batch_id>/undo/", batches.batch_undo, name="batch-undo"),
+    path("batches/<int:batch_id>/beer/", batch_figures.batch_beer, name="batch-beer"),
+    path("batches/<int:batch_id>/figures/", batch_figures.batch_figures, name="batch-figures"),
+    path(
+        "batches/<int:batch_id>/figures.pdf",
+        batch_figures.batch_figures_paper,
+        name="batch-figures-pdf",
+    ),
     path("sheets/<int:sheet_id>/", sheets.sheet_detail, name="sheet-detail"),
     path("sheets/<int:sheet_id>/weigh.pdf", sheets.weigh_sheet_paper, name="weigh-sheet-pdf"),
     path(
@@ -43,6 +53,7 @@ urlpatterns = [
         name="instruction-sheet-pdf",
     ),
     path("lots/<int:lot_id>/runs/", lot_runs.lot_runs, name="lot-runs"),
+    path("lots/<int:lot_id>/effects/", lot_effects.lot_effects, name="lot-effects"),
     path("proposals/", proposals.proposal_list, name="proposal-list"),
     path("proposals/<int:proposal_id>/", proposals.proposal_detail, name="proposal-detail"),
     path("proposals/<int:proposal_id>/accept/", proposals.proposal_accept, name="proposal-accept"),
@@ -52,6 +63,7 @@ urlpatterns = [
     path("purchase-list.xlsx", purchases.purchase_workbook, name="purchase-list-xlsx"),
     path("demand/", purchases.demand_list, name="demand-list"),
     path("yeast/", yeasts.yeast_list, name="yeast-list"),
+    path("yeast/<int:lot_id>/", yeasts.yeast_lot, name="yeast-lot"),
     path("import/", imports.import_new, name="import-new"),
     path("import/blank.xlsx", imports.import_blank, name="import-blank"),
     path("import/<int:job_id>/", imports.import_detail, name="import-detail"),

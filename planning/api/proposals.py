@@ -53,7 +53,11 @@ class ProposedRowSerializer(serializers.Serializer[Any]):
     item_name = serializers.CharField()
     measure = serializers.ChoiceField(choices=MEASURE_CHOICES)
     use = serializers.ChoiceField(choices=USE_CHOICES, allow_blank=True)
-    minutes = serializers.IntegerField()
+    minutes = serializers.IntegerField(help_text="Of the recipe.")
+    old_minutes = serializers.IntegerField(
+        default=None, allow_null=True, help_text="Boil time of what moves in time, on the sheet."
+    )
+    new_minutes = serializers.IntegerField(default=None, allow_null=True)
     role = serializers.ChoiceField(choices=ROLE_CHOICES, allow_blank=True)
     old_lot = serializers.CharField()
     new_lot = serializers.CharField()

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
-from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from boxwort.roles import Right
 from boxwort.web.amounts_api import MoneyField, QuantityField, RowsField
+from boxwort.web.files_api import AsItIs, file_answer
 from boxwort.web.operations_api import DayAsked, Operation, Reading
 from inventory.models.items import MEASURE_CHOICES
 from planning.documents.purchase_list import purchase_list_xlsx
@@ -158,23 +157,11 @@ class DemandSerializer(serializers.Serializer[DemandGrid]):
     rows = DemandRowSerializer(many=True)
 
 
-class Workbook(JSONRenderer):
-    """A workbook as it is; a problem document, where there is one, as JSON."""
+class Workbook(AsItIs):
+    """A workbook."""
 
     media_type = XLSX
     format = "xlsx"
-    charset = None
-
-    def render(
-        self,
-        data: Any,
-        accepted_media_type: str | None = None,
-        renderer_context: Mapping[str, Any] | None = None,
-    ) -> Any:
-        """Return the bytes of the workbook, or of the problem."""
-        if isinstance(data, bytes):
-            return data
-        return super().render(data, accepted_media_type, renderer_context)
 
 
 class PurchaseList(Reading):
@@ -204,8 +191,7 @@ class PurchaseWorkbook(Operation):
         on = asked.get("on") or timezone.localdate()
         units = request.user.units  # type: ignore[union-attr]  # signed in
         made = purchase_list_xlsx(purchase_plan(on), made_at=timezone.now(), units=units)
-        name = f"purchase-list-{on.isoformat()}.xlsx"
-        return Response(made, headers={"Content-Disposition": f'attachment; filename="{name}"'})
+        return file_answer(made, f"purchase-list-{on.isoformat()}.xlsx")
 
 
 class DemandWeeks(Reading):

@@ -17,12 +17,21 @@ from planning.queries.cuts import run_plan
 from planning.queries.runs import RunDetail, run_detail
 from planning.services.packing import close_run, start_packing
 from planning.services.reserving import cancel_run, give_run_back, reserve_run
+from planning.services.substituting import choose_substitutes
 
 
 class CancelAsked(VersionAsked):
     """The version, and why."""
 
     reason = serializers.CharField(max_length=200, required=False, allow_blank=True)
+
+
+class SubstituteAsked(VersionAsked):
+    """Which row of which line, and the substitute to use; null for the original again."""
+
+    line_id = serializers.IntegerField()
+    key = serializers.CharField(max_length=24, help_text="Of the kit's bill.")
+    substitute_id = serializers.IntegerField(allow_null=True)
 
 
 class RunReserve(Act):
@@ -73,6 +82,27 @@ class RunStart(Act):
 
     def done(self, by: User, **asked: Any) -> RunDetail:
         start_packing(by=by, run=_run(asked), expected=asked["version"])
+        return run_detail(asked["run_id"])
+
+
+class RunSubstitute(Act):
+    """Let a line of a planned run use an approved substitute, or the original again.
+
+    What could stand for what is short comes with the run's cut.
+    """
+
+    name = "choose_substitutes"
+    right = Right.PLAN_RUN
+    body = SubstituteAsked
+    result = RunDetailSerializer
+
+    def done(self, by: User, **asked: Any) -> RunDetail:
+        choose_substitutes(
+            by=by,
+            run=_run(asked),
+            expected=asked["version"],
+            chosen={asked["line_id"]: {asked["key"]: asked["substitute_id"]}},
+        )
         return run_detail(asked["run_id"])
 
 

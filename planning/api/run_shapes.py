@@ -28,6 +28,17 @@ class RunSerializer(serializers.Serializer[Any]):
     note = serializers.CharField()
 
 
+class StandInSerializer(serializers.Serializer[Any]):
+    """A substitute that a line uses; ``packed`` is for one kit."""
+
+    key = serializers.CharField()
+    item_name = serializers.CharField()
+    stands_for = serializers.CharField()
+    approved_by = serializers.CharField()
+    packed = QuantityField()
+    measure = serializers.ChoiceField(choices=MEASURE_CHOICES)
+
+
 class RunLineSerializer(serializers.Serializer[Any]):
     """A number of one kit in a run; the usual yeast where none is named."""
 
@@ -37,6 +48,7 @@ class RunLineSerializer(serializers.Serializer[Any]):
     kits = serializers.IntegerField()
     yeast_id = serializers.IntegerField(allow_null=True)
     yeast_name = serializers.CharField()
+    substitutes = StandInSerializer(many=True)
 
 
 class AllocationSerializer(serializers.Serializer[Any]):
@@ -50,10 +62,12 @@ class AllocationSerializer(serializers.Serializer[Any]):
     key = serializers.CharField()
     item = serializers.CharField(source="item_code")
     item_name = serializers.CharField()
+    stands_for = serializers.CharField(help_text="What a substitute takes the place of.")
     item_kind = serializers.ChoiceField(choices=ItemKind.choices)
     measure = serializers.ChoiceField(choices=MEASURE_CHOICES)
     use = serializers.ChoiceField(choices=USE_CHOICES, allow_blank=True)
-    minutes = serializers.IntegerField()
+    minutes = serializers.IntegerField(help_text="Of boil, stand or steep in this batch.")
+    recipe_minutes = serializers.IntegerField()
     role = serializers.ChoiceField(choices=ROLE_CHOICES, allow_blank=True)
     lot_id = serializers.IntegerField()
     lot = serializers.CharField(source="lot_code")
@@ -125,9 +139,11 @@ class TakenSerializer(serializers.Serializer[Any]):
 
     item = serializers.CharField(source="item_code")
     item_name = serializers.CharField()
+    stands_for = serializers.CharField(help_text="What a substitute takes the place of.")
     measure = serializers.ChoiceField(choices=MEASURE_CHOICES)
     use = serializers.ChoiceField(choices=USE_CHOICES, allow_blank=True)
-    minutes = serializers.IntegerField()
+    minutes = serializers.IntegerField(help_text="Of boil, stand or steep in this batch.")
+    recipe_minutes = serializers.IntegerField()
     role = serializers.ChoiceField(choices=ROLE_CHOICES, allow_blank=True)
     lot_id = serializers.IntegerField()
     lot = serializers.CharField(source="lot_code")
@@ -153,6 +169,43 @@ class CutBatchSerializer(serializers.Serializer[Any]):
     working = WorkingSerializer()
 
 
+class FigureBesideSerializer(serializers.Serializer[Any]):
+    """A figure of the kit by design and with the substitute; ``within`` the limit of parity."""
+
+    figure = serializers.CharField()
+    design = serializers.FloatField(source="one")
+    substituted = serializers.FloatField(source="other")
+    unit = serializers.CharField()
+    within = serializers.BooleanField()
+
+
+class StandInOfferSerializer(serializers.Serializer[Any]):
+    """What may stand for something that is short, or stands for it already.
+
+    ``original`` and ``per_kit`` are for one kit, ``needed`` for all of them with overage.
+    """
+
+    line_id = serializers.IntegerField(source="run_line_id", allow_null=True)
+    key = serializers.CharField()
+    substitute_id = serializers.IntegerField(allow_null=True)
+    stands_for = serializers.CharField()
+    item = serializers.CharField(source="item_code")
+    item_name = serializers.CharField()
+    measure = serializers.ChoiceField(choices=MEASURE_CHOICES)
+    original = QuantityField()
+    per_kit = QuantityField()
+    needed = QuantityField()
+    usable = QuantityField()
+    ratio = serializers.FloatField()
+    note = serializers.CharField()
+    approved_by = serializers.CharField()
+    in_use = serializers.BooleanField()
+    same_beer = serializers.BooleanField(source="figures.holds")
+    figures = FigureBesideSerializer(many=True, source="figures.rows")
+    gained = serializers.ListField(child=serializers.CharField(), help_text="Allergens.")
+    lost = serializers.ListField(child=serializers.CharField(), help_text="Allergens.")
+
+
 class CutLineSerializer(serializers.Serializer[Any]):
     """One kit of the run: how many of it are possible, in which batches."""
 
@@ -162,6 +215,10 @@ class CutLineSerializer(serializers.Serializer[Any]):
     possible = serializers.IntegerField()
     batches = CutBatchSerializer(many=True)
     limits = serializers.ListField(child=serializers.CharField())
+    remedies = serializers.ListField(
+        child=serializers.CharField(), help_text="What would lift the limits, in sentences."
+    )
+    offers = StandInOfferSerializer(many=True)
 
 
 class ShortSerializer(serializers.Serializer[Any]):

@@ -13,8 +13,16 @@ from planning.api.proposals import (
     Rebalance,
 )
 from planning.api.purchases import DemandWeeks, PurchaseList, PurchaseWorkbook
-from planning.api.run_acts import RunCancel, RunClose, RunGiveBack, RunReserve, RunStart
+from planning.api.run_acts import (
+    RunCancel,
+    RunClose,
+    RunGiveBack,
+    RunReserve,
+    RunStart,
+    RunSubstitute,
+)
 from planning.api.runs import RunCut, RunInFull, Runs
+from planning.api.workings import BatchFigures, BatchFiguresPaper, LotKitEffects
 from planning.api.yeasts import YeastReport
 
 urlpatterns = [
@@ -23,10 +31,18 @@ urlpatterns = [
     path("runs/<int:run_id>/cut/", RunCut.as_view(), name="api-run-cut"),
     path("runs/<int:run_id>/reserve/", RunReserve.as_view(), name="api-run-reserve"),
     path("runs/<int:run_id>/give-back/", RunGiveBack.as_view(), name="api-run-give-back"),
+    path("runs/<int:run_id>/substitute/", RunSubstitute.as_view(), name="api-run-substitute"),
     path("runs/<int:run_id>/start/", RunStart.as_view(), name="api-run-start"),
     path("runs/<int:run_id>/close/", RunClose.as_view(), name="api-run-close"),
     path("runs/<int:run_id>/cancel/", RunCancel.as_view(), name="api-run-cancel"),
     path("batches/<int:batch_id>/pack/", BatchPack.as_view(), name="api-batch-pack"),
+    path("batches/<int:batch_id>/figures/", BatchFigures.as_view(), name="api-batch-figures"),
+    path(
+        "batches/<int:batch_id>/figures.pdf",
+        BatchFiguresPaper.as_view(),
+        name="api-batch-figures-pdf",
+    ),
+    path("lots/<int:lot_id>/effects/", LotKitEffects.as_view(), name="api-lot-effects"),
     path("proposals/", Proposals.as_view(), name="api-proposal-list"),
     path("proposals/<int:proposal_id>/", ProposalInFull.as_view(), name="api-proposal-detail"),
     path(

@@ -9,19 +9,21 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 from boxwort import figures
-from boxwort.quantities import Measure
+from boxwort.papers.printing import Paper, printed
+from boxwort.quantities import UL_PER_L, Measure
 from inventory.models import ItemKind
 from planning.documents.brew_day import BEFORE, CAUTIONS, brew_steps
-from planning.documents.printing import Paper, printed
 from planning.documents.wording import (
     Content,
     amount,
     day,
     is_hop,
     lot_rows,
+    stands_in,
     weight_like,
     when,
 )
@@ -29,6 +31,7 @@ from planning.engine.tolerance import process_tolerance
 from recipes.brewing.colour import ebc_from_srm
 from recipes.brewing.roles import Use
 
+LAYOUTS = Path(__file__).parent / "layouts"
 MOST_SQUARES = 120
 ESTIMATES = "Figures are estimates for this batch's ingredients, not laboratory results."
 NOWHERE = "Place not known"
@@ -55,7 +58,7 @@ def weigh_sheet_pdf(content: Content, *, void: str = "", paper: Paper = Paper.A4
         ],
         "tally": min(content["kits"], MOST_SQUARES),
     }
-    return printed("weigh_sheet", data, dated=_pack_day(content), paper=paper)
+    return printed(LAYOUTS / "weigh_sheet.typ", data, dated=_pack_day(content), paper=paper)
 
 
 def pick_list_pdf(
@@ -91,7 +94,7 @@ def pick_list_pdf(
             for content in contents
         ],
     }
-    return printed("pick_list", data, dated=_pack_day(first), paper=paper)
+    return printed(LAYOUTS / "pick_list.typ", data, dated=_pack_day(first), paper=paper)
 
 
 def instruction_sheet_pdf(
@@ -107,7 +110,7 @@ def instruction_sheet_pdf(
         "kit_name": content["kit"]["name"],
         "method": content["method_name"],
         "lead": f"For {amount(content['volume_ul'], 'volume', units)} of beer. Best brewed by "
-        f"{day(content['brew_on'])}.",
+        f"{day(content['brew_on'])}.{_best_before(content)}",
         "figures": _beer_facts(figured),
         "figures_note": ESTIMATES,
         "weights_note": f"Weighed for batch {content['batch']}: hops differ from crop to crop, so "
@@ -115,18 +118,19 @@ def instruction_sheet_pdf(
         "ingredients": [
             {
                 "name": line["item_name"],
+                "note": stands_in(line),
                 "amount": amount(line["per_kit"], line["measure"], units),
                 "when": when(line),
             }
             for line in contained
         ],
-        "before": BEFORE,
+        "before": [*BEFORE, *_yeast_advice(content, units)],
         "steps": brew_steps(content, units),
         "notes": list(_notes(content, units)),
         "allergens": _allergens(content["allergens"]),
         "cautions": CAUTIONS,
     }
-    return printed("instruction_sheet", data, dated=_pack_day(content), paper=paper)
+    return printed(LAYOUTS / "instruction_sheet.typ", data, dated=_pack_day(content), paper=paper)
 
 
 def _pack_day(content: Content) -> date:
@@ -147,6 +151,7 @@ def _weigh_facts(content: Content) -> list[dict[str, str]]:
         ("Method", content["method_name"]),
         ("Beer", amount(content["volume_ul"], "volume")),
         ("Brew day", day(content["brew_on"])),
+        ("Best before", day(content.get("best_before", {}).get("on")) or "no day"),
         ("Bitterness, target", bitterness),
         ("Scale division", f"{amount(content['division_mg'], 'mass')} or finer"),
     )
@@ -185,6 +190,7 @@ def _section(
         rows.append(
             {
                 "name": line["item_name"],
+                "note": stands_in(line),
                 "when": when(line),
                 "per_kit": amount(line["per_kit"], line["measure"]),
                 "running": weight_like(total, total) if running else "",
@@ -281,6 +287,33 @@ def _notes(content: Content, units: str) -> Iterator[str]:
             "above, follow the steps."
         )
     yield from notes
+
+
+def _best_before(content: Content) -> str:
+    """Return the best-before of the box; the first sheets did not say it."""
+    dated = content.get("best_before", {})
+    if not dated.get("on"):
+        return ""
+    set_by = f" ({dated['set_by']})" if dated.get("set_by") else ""
+    return f" Best before {day(dated['on'])}{set_by}."
+
+
+def _yeast_advice(content: Content, units: str) -> Iterator[str]:
+    """Yield how to make up for packed yeast that will be below its target on brew day."""
+    yeast = content["yeast"] or {}
+    if yeast.get("pitched", 1.0) >= yeast.get("target", 1.0):
+        return
+    given = figures.share(yeast["pitched"] / yeast["target"], 0)
+    ways = "pitch another pack"
+    if litres := yeast["starter_l"]:
+        ways = (
+            f"grow it for a day in {amount(round(litres * UL_PER_L), 'volume', units)} of wort of "
+            "1.036 to 1.040, boiled and cooled (boiling wort scalds), or pitch another pack"
+        )
+    yield (
+        f"On {day(content['brew_on'])} the yeast of this box gives about {given} of the pitch we "
+        f"aim at. For all of it, {ways}."
+    )
 
 
 def _allergens(names: Sequence[str]) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -64,6 +64,26 @@ def when(line: Mapping[str, Any]) -> str:
         Use.PRIMING: "Bottling",
     }
     return words.get(line["use"], "")
+
+
+def listed(lines: Sequence[Mapping[str, Any]], units: str) -> str:
+    """Return ingredients with their weights, as a list in a sentence."""
+    named = [_one(line, units) for line in lines]
+    return named[0] if len(named) == 1 else f"{', '.join(named[:-1])} and {named[-1]}"
+
+
+def _one(line: Mapping[str, Any], units: str) -> str:
+    if line["measure"] == "count":
+        return f"{line['per_kit']:,} x {line['item_name']}"
+    return f"{amount(line['per_kit'], line['measure'], units)} {line['item_name']}"
+
+
+def stands_in(line: Mapping[str, Any]) -> str:
+    """Return what a substitute stands in for and who approved it; nothing for what is no one."""
+    if not line.get("stands_for"):
+        return ""
+    approved = f", approved by {line['approved_by']}" if line.get("approved_by") else ""
+    return f"Stands in for {line['stands_for']}{approved}"
 
 
 def is_hop(line: Mapping[str, Any]) -> bool:

@@ -29,10 +29,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from planning.engine.pitching import pitched_share
+from planning.engine.pitching import enough, pitched_share
 
 MOST_STEPS = 10_000
-_NOISE = 1e-9
 _WHOLE = 1_000_000
 
 
@@ -224,7 +223,7 @@ def _pairs(lots: Sequence[YeastLot], needs: Sequence[YeastNeed]) -> list[_Pair]:
         for place, lot in enumerate(lots)
         for at in sorted(range(len(needs)), key=lambda at: (needs[at].packs, needs[at].asked, at))
         if lot.last_day is None or lot.last_day >= needs[at].pack_on
-        if (pitched := _pitched(lot, needs[at])) >= needs[at].floor - _NOISE
+        if enough(pitched := _pitched(lot, needs[at]), needs[at].floor)
     ]
 
 

@@ -41,6 +41,15 @@ def pitched_share(*, packs: int, living: float, fill: float, asked: float) -> fl
     return packs * living * fill / asked
 
 
+def enough(pitched: float, wanted: float) -> bool:
+    """Return whether a pitch reaches what is wanted of it; just as much is enough.
+
+    >>> enough(3 * 0.7 / 2.1, 1.0)  # a little less than 1 in binary
+    True
+    """
+    return pitched >= wanted - _ROUNDING_NOISE
+
+
 def packs_for(*, share: float, living: float, fill: float, asked: float) -> int | None:
     """Return the fewest whole packs that give a share of the asked pitch; None: all are dead.
 

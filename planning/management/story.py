@@ -8,7 +8,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
@@ -26,6 +26,7 @@ from inventory.models import AnalysisKind, Lot, Place, PlaceKind
 from inventory.services.analyses import record_analysis
 from inventory.services.lots import hold_lot, release_lot
 from planning.jobs import REBALANCE
+from planning.management.story_works import StoreRoom
 from planning.models import Batch, BatchState, Proposal, ProposalState, Run, RunState
 from planning.queries.demand import demand_grid
 from planning.services.importing import ImportResult, import_workbook, shift_for
@@ -39,8 +40,10 @@ WORKBOOK = Path(settings.BASE_DIR) / "fixtures" / "fernhollow.xlsx"
 STYLES = Path(settings.BASE_DIR) / "fixtures" / "style_statistics.csv"
 OWNER = "fern"
 FIRST_RUN = {"KIT-IPA-AG-20": 24, "KIT-BITTER-AG-19": 12}
+SECOND_RUN, SECOND_IN_DAYS = {"KIT-WEISS-AG-20": 4, "KIT-STOUT-AG-20": 3}, 2
 WEEKS = 12
 RETESTED, NEW_ALPHA = "MAG-26-01", 0.117
+WEAKER, WEAKER_ALPHA = "MTH-26-01", 0.053
 HELD, RELEASED = "EKG-26-01", "EKG-26-02"
 SPILLED_MG = 4_000
 PATIENCE_SECONDS = 45.0
@@ -72,16 +75,18 @@ class Story:
             shift_days=shift_for(content, self.today),
         )
 
-    def plan_runs(self) -> Run:
-        """Plan the first run, and one for each later week of the demand; return the first."""
+    def plan_runs(self) -> tuple[Run, Run]:
+        """Plan two runs of this week, and one for each later week of the demand; return the two."""
         first = self._plan("demo run 1", self.today, FIRST_RUN)
+        soon = self.today + timedelta(days=SECOND_IN_DAYS)
+        second = self._plan("demo run soon", soon, SECOND_RUN)
         grid = demand_grid(self.today, WEEKS)
         for number, week in enumerate(grid.weeks[1:], start=1):
             wanted = {row.kit_code: row.cells[number].kits for row in grid.rows}
             kits = {code: kits for code, kits in wanted.items() if kits}
             if kits:
                 self._plan(f"demo run {number + 1}", week, kits)
-        return first
+        return first, second
 
     def _plan(self, key: str, pack_on: date, kits: dict[str, int]) -> Run:
         def plan() -> dict[str, Any]:
@@ -102,10 +107,11 @@ class Story:
             run.refresh_from_db()
 
     def news_of_lots(self) -> list[Job]:
-        """Record a re-test, hold a lot and release another; a real worker re-balances."""
+        """Record two re-tests, hold a lot and release another; a real worker re-balances."""
         asked_before = Job.objects.filter(name=REBALANCE.name).count()
         with running_worker():
-            self._once("demo re-test", self._retest)
+            self._once("demo re-test", lambda: self._retest(RETESTED, NEW_ALPHA))
+            self._once("demo weaker", lambda: self._retest(WEAKER, WEAKER_ALPHA))
             self._wait()
             self._once("demo hold and release", self._hold_and_release)
             self._wait()
@@ -114,13 +120,13 @@ class Story:
     def _once(self, key: str, act: Callable[[], dict[str, Any]]) -> None:
         answer_once(by=self.by, key=key, payload={}, work=act)
 
-    def _retest(self) -> dict[str, Any]:
+    def _retest(self, lot: str, alpha: float) -> dict[str, Any]:
         analysis = record_analysis(
             by=self.by,
-            lot=Lot.objects.get(code=RETESTED),
+            lot=Lot.objects.get(code=lot),
             kind=AnalysisKind.ALPHA,
             sampled_on=self.today,
-            value=NEW_ALPHA,
+            value=alpha,
             method="spectrophotometric",
             spread=0.02,
         )
@@ -149,9 +155,11 @@ class Story:
                 )
             time.sleep(0.05)
 
-    def accept(self) -> None:
-        """Accept what is proposed."""
-        for proposal in Proposal.objects.filter(state=ProposalState.OPEN).order_by("pk"):
+    def accept(self, run: Run) -> None:
+        """Accept what is proposed for a run; what is proposed for another stays to be decided."""
+        for proposal in Proposal.objects.filter(
+            state=ProposalState.OPEN, batch__run_line__run=run
+        ).order_by("pk"):
             accept_proposal(by=self.by, proposal=proposal, note="checked against the certificate")
 
     def pack(self, run: Run) -> None:
@@ -172,6 +180,11 @@ class Story:
             )
         if run.state == RunState.PACKING:
             close_run(by=self.by, run=run, expected=run.version)
+
+    @property
+    def store_room(self) -> StoreRoom:
+        """The trial brews and the works on lots of the same person on the same day."""
+        return StoreRoom(by=self.by, today=self.today, once=self._once)
 
     def _spilled(self, batch: Batch) -> dict[int, int]:
         rows = batch.allocations.filter(current=True, bill_line__role="absorb")

@@ -10,6 +10,7 @@ from django.utils import timezone
 from boxwort.figures import on_date
 from inventory.models import Ending, LotStatus
 from planning.models import Allocation, Batch, BatchState
+from recipes.models import KitBillLine, KitBillSubstitute
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,10 +29,20 @@ def current_allocations(batch_ids: Iterable[int]) -> list[Allocation]:
     """Return what batches take now, in the order of the bill, with lot, item and reservation."""
     rows = Allocation.objects.filter(batch_id__in=list(batch_ids), current=True)
     return list(
-        rows.select_related("lot__item", "bill_line__item", "reservation").order_by(
-            "batch_id", "bill_line__position", "id"
-        )
+        rows.select_related("lot__item", "bill_line__kit", "reservation")
+        .prefetch_related("bill_line__substitutes")
+        .order_by("batch_id", "bill_line__position", "id")
     )
+
+
+def frozen_row(row: Allocation) -> KitBillLine | KitBillSubstitute:
+    """Return the frozen row that a lot stands for: the bill's, or that of its substitute.
+
+    The lot, the row of the bill and that row's substitutes must have been read with it.
+    """
+    line = row.bill_line
+    stands_in = (each for each in line.substitutes.all() if each.item_id == row.lot.item_id)
+    return line if line.item_id == row.lot.item_id else next(stands_in, line)
 
 
 def troubles(batches: Iterable[Batch]) -> list[Trouble]:
@@ -60,7 +71,7 @@ def troubles(batches: Iterable[Batch]) -> list[Trouble]:
                     batch_id=row.batch_id,
                     lot_id=row.lot_id,
                     lot_code=row.lot.code,
-                    item_name=row.bill_line.item.name,
+                    item_name=row.lot.item.name,
                     what=what,
                 )
             )

@@ -27,8 +27,8 @@ from planning.engine.best_before import (
     lasting,
 )
 from planning.models import Allocation, Batch
+from planning.queries.batches import frozen_row
 from planning.queries.pitches import pitch_of
-from recipes.models import KitBillLine, KitBillSubstitute
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -130,8 +130,8 @@ def _of_yeast(row: Allocation, ageing: _Ageing, packed_on: date) -> Iterator[Com
 
     def pitches_the_floor(day: date) -> bool:
         alive = ageing.yeasts.pitched_on(row.lot_id, packed_on, day, journey(ageing.site))
-        given = pitch_of(option, alive, packs=row.per_kit, asked=_frozen(row).exact)
-        return given.pitched >= given.floor
+        given = pitch_of(option, alive, packs=row.per_kit, asked=frozen_row(row).exact)
+        return given.serves
 
     found = lasting(_name(row), "floor pitch", pitches_the_floor, packed_on)
     if found is not None:
@@ -171,18 +171,11 @@ def _one_of_each_line(rows: Sequence[Allocation]) -> list[Allocation]:
 
 def _ibu_per_alpha(row: Allocation) -> float:
     """Return the IBU that a box's weight of a line gives for each unit of alpha acid."""
-    frozen = _frozen(row)
+    frozen = frozen_row(row)
     per_gram = frozen.ibu_per_gram or 0.0
     if row.minutes is not None:
         per_gram = dict(frozen.minutes_table).get(row.minutes, per_gram)
     return row.per_kit / MG_PER_G * per_gram
-
-
-def _frozen(row: Allocation) -> KitBillLine | KitBillSubstitute:
-    """Return the frozen row that a lot stands for: the bill's, or that of a substitute."""
-    line = row.bill_line
-    stands_in = (each for each in line.substitutes.all() if each.item_id == row.lot.item_id)
-    return line if line.item_id == row.lot.item_id else next(stands_in, line)
 
 
 def _name(row: Allocation) -> str:

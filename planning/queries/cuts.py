@@ -6,7 +6,7 @@ this and lets the ledger refuse what another run took in between.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -18,6 +18,8 @@ from planning.engine.lots import drawn
 from planning.engine.shortage import KitLine, run_shortage
 from planning.engine.usage import quantity_needed
 from planning.models import Run, RunLine
+from planning.queries.chosen_substitutes import Chosen, chosen_substitutes, stand_in_items
+from planning.queries.limit_remedies import told_remedies
 from planning.queries.supply import (
     House,
     KitNeeds,
@@ -30,12 +32,21 @@ from planning.queries.supply import (
     kit_needs,
     stock_for,
 )
-from recipes.queries.bills import BillRow, bills_of
+from recipes.queries.bills import (
+    BillRow,
+    SubstituteRow,
+    bill_substitutes,
+    bills_of,
+    with_one_yeast,
+)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Taken:
-    """What a batch takes of one lot for one line of the bill; ``alpha`` is on brew day."""
+    """What a batch takes of one lot for one line of the bill; ``alpha`` is on brew day.
+
+    ``minutes`` is the boil time where it is another than the recipe's.
+    """
 
     key: str
     bill_line_id: int
@@ -43,6 +54,7 @@ class Taken:
     per_kit: int
     quantity: int
     alpha: float | None = None
+    minutes: int | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,13 +69,26 @@ class BatchPlan:
 
 @dataclass(frozen=True, kw_only=True)
 class LinePlan:
-    """A run line as it would be reserved: ``possible`` of its ``kits``, in batches."""
+    """A run line as it would be reserved: ``possible`` of its ``kits``, in batches.
+
+    Attributes
+    ----------
+    needs: what a kit takes from stock, substitutes in place.
+    bill: the frozen bill with one yeast, as it was offered.
+    approved, chosen: frozen substitutes by key of the bill, and those that the line uses.
+    limits, remedies: what may not be packed, and what would help, in sentences.
+    """
 
     run_line: RunLine
+    needs: KitNeeds
+    bill: Sequence[BillRow]
+    approved: Mapping[str, Sequence[SubstituteRow]]
+    chosen: Chosen
     kits: int
     possible: int
     batches: tuple[BatchPlan, ...]
     limits: tuple[str, ...]
+    remedies: tuple[str, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,10 +107,14 @@ class ShortRow:
 
 @dataclass(frozen=True, kw_only=True)
 class RunPlan:
-    """Everything that reserving a run would do, or why it cannot."""
+    """Everything that reserving a run would do, or why it cannot.
+
+    ``usable`` is what could be had of each item before any line took of it.
+    """
 
     lines: tuple[LinePlan, ...]
     shortages: tuple[ShortRow, ...]
+    usable: Mapping[int, int]
 
     @property
     def taken(self) -> tuple[Taken, ...]:
@@ -96,6 +125,16 @@ class RunPlan:
     def complete(self) -> bool:
         """Whether every kit of every line has its lots."""
         return not self.shortages and all(line.possible == line.kits for line in self.lines)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Kit:
+    """A run line's kit: its bill, what may stand for what, and what is taken."""
+
+    bill: Sequence[BillRow]
+    approved: Mapping[str, Sequence[SubstituteRow]]
+    chosen: Chosen
+    needs: KitNeeds
 
 
 @dataclass(kw_only=True)
@@ -140,21 +179,36 @@ def outdated_lots(plan: RunPlan, pack_on: date) -> set[int]:
 
 def lines_plan(run_lines: list[RunLine], pack_on: date) -> RunPlan:
     """Return the same for run lines that need not be saved; a run has one line for each kit."""
-    bills = bills_of([line.kit_id for line in run_lines])
-    needs = {line.kit_id: kit_needs(bills[line.kit_id], line.yeast_id) for line in run_lines}
-    stock = stock_for(needs.values(), pack_on)
+    kit_ids = [line.kit_id for line in run_lines]
+    bills, approved = bills_of(kit_ids), bill_substitutes(kit_ids)
+    chosen = chosen_substitutes(run_lines, approved)
+    kits = {
+        line.kit_id: _Kit(
+            bill=with_one_yeast(bills[line.kit_id], line.yeast_id),
+            approved=approved[line.kit_id],
+            chosen=chosen.get(line.pk, {}),
+            needs=kit_needs(bills[line.kit_id], line.yeast_id, chosen.get(line.pk)),
+        )
+        for line in run_lines
+    }
+    needs = {kit_id: kit.needs for kit_id, kit in kits.items()}
+    stock = stock_for(needs.values(), pack_on, also=stand_in_items(approved))
     rules = house()
     shortages = _Shortages(
         rows={row.item_code: row for need in needs.values() for row in need.rows}
     )
     possible = _divisible_kits(run_lines, needs, stock, pack_on, shortages)
     lines = tuple(
-        _line_plan(
-            line, needs[line.kit_id], stock, rules, pack_on, possible[line.kit_id], shortages
-        )
+        _line_plan(line, kits[line.kit_id], stock, rules, pack_on, possible[line.kit_id], shortages)
         for line in run_lines
     )
-    return RunPlan(lines=lines, shortages=tuple(shortages.found.values()))
+    return RunPlan(
+        lines=lines,
+        shortages=tuple(shortages.found.values()),
+        usable={
+            item_id: sum(lot.available for lot in lots) for item_id, lots in stock.lots.items()
+        },
+    )
 
 
 def _divisible_kits(
@@ -196,15 +250,28 @@ def _per_kit(needs: KitNeeds) -> dict[str, int]:
 
 def _line_plan(
     line: RunLine,
-    needs: KitNeeds,
+    kit: _Kit,
     stock: Stock,
     rules: House,
     pack_on: date,
     possible: int,
     shortages: _Shortages,
 ) -> LinePlan:
+    needs = kit.needs
     brew_on = brew_day(pack_on, line.kit.shelf_days)
     cut = _cut(line, needs, stock, rules, pack_on, brew_on)
+    remedies = told_remedies(
+        cut.limits,
+        needs=needs,
+        stock=stock,
+        approved=kit.approved,
+        target_ibu=line.kit.target_ibu or 0.0,
+        kits=line.kits,
+        pack_on=pack_on,
+        brew_on=brew_on,
+        rules=rules,
+    )
+    stock.take(cut.taken)
     rows = {row.item_code: row for row in (*needs.hops, *((needs.yeast,) if needs.yeast else ()))}
     for short in cut.short:
         shortages.add(
@@ -227,10 +294,15 @@ def _line_plan(
     )
     return LinePlan(
         run_line=line,
+        needs=needs,
+        bill=kit.bill,
+        approved=kit.approved,
+        chosen=kit.chosen,
         kits=line.kits,
         possible=min(possible, cut.kits),
         batches=batches,
         limits=tuple(f"{limit.what} {limit.remedy}" for limit in cut.limits),
+        remedies=remedies,
     )
 
 
@@ -242,7 +314,7 @@ def _cut(
     pack_on: date,
     brew_on: date,
 ) -> Allotment:
-    cut = allot(
+    return allot(
         kits=line.kits,
         hop_lines=[hop_line(row) for row in needs.hops],
         bound_items={needs.yeast.item_code: needs.yeast.packed} if needs.yeast else {},
@@ -254,8 +326,6 @@ def _cut(
         overage=needs.overage,
         division_mg=rules.division_mg,
     )
-    stock.take(cut.taken)
-    return cut
 
 
 def _bound_taken(batch: BatchCut, needs: KitNeeds) -> list[Taken]:
@@ -271,10 +341,16 @@ def _bound_taken(batch: BatchCut, needs: KitNeeds) -> list[Taken]:
             per_kit=draw.per_kit,
             quantity=draw.quantity,
             alpha=alphas.get(draw.line),
+            minutes=moved_minutes(by_key[draw.line], batch.balance.minutes.get(draw.line)),
         )
         for draw in batch.draws
         if draw.quantity
     ]
+
+
+def moved_minutes(row: BillRow, minutes: int | None) -> int | None:
+    """Return the boil minutes to keep with a batch: none where they are the recipe's."""
+    return None if minutes == row.minutes else minutes
 
 
 def _divisible_taken(

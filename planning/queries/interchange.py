@@ -24,12 +24,12 @@ from inventory.queries.lots import UsableLot, usable_lots
 from inventory.queries.yeasts import Journey, LotViability, YeastLives, journey, yeast_lives
 from planning.engine.pitching import packs_for
 from planning.queries.supply import brew_day
-from recipes.brewing.figures import Brew
 from recipes.brewing.gravity import plato_from_sg
 from recipes.brewing.pitch import cells_needed, dry_grams_needed
 from recipes.models import Kit, KitBillLine
 from recipes.queries.contents import MethodContent, brew_of, method_content, methods_in_full
 from recipes.queries.figures import computed
+from recipes.queries.stand_ins import attenuation_with
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -157,10 +157,8 @@ def _of_kit(
 
 def _fermented(content: MethodContent, spec: YeastSpec) -> tuple[Working, Working]:
     """Return final gravity and alcohol of a method with another yeast in it."""
-    brew: Brew = brew_of(content)
-    usual = content["yeasts"][0]["attenuation"]
-    attenuation = min(1.0, brew.attenuation * spec.attenuation / usual)
-    figured = computed(replace(brew, attenuation=attenuation))
+    attenuation = attenuation_with(content, spec.attenuation)
+    figured = computed(replace(brew_of(content), attenuation=attenuation))
     return figured.fg, figured.abv
 
 

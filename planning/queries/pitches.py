@@ -14,8 +14,16 @@ from boxwort.figures import cells
 from boxwort.working import Working
 from inventory.models import YeastForm
 from inventory.queries.yeasts import LotViability, journey, yeast_lives
-from planning.engine.pitching import packs_for, pitch, pitched_share, starter, starter_litres
+from planning.engine.pitching import (
+    enough,
+    packs_for,
+    pitch,
+    pitched_share,
+    starter,
+    starter_litres,
+)
 from planning.models import Allocation, Batch
+from planning.queries.batches import frozen_row
 from recipes.models import KitBillLine
 
 
@@ -37,6 +45,16 @@ class Pitch:
         )
 
     @property
+    def full(self) -> bool:
+        """Whether the packs reach the target."""
+        return enough(self.pitched, self.target)
+
+    @property
+    def serves(self) -> bool:
+        """Whether they reach the floor."""
+        return enough(self.pitched, self.floor)
+
+    @property
     def packs_to_target(self) -> int | None:
         """Packs for each kit that reach the target; None: the yeast is dead by then."""
         return packs_for(
@@ -46,10 +64,10 @@ class Pitch:
     @property
     def cells_missing(self) -> float:
         """Living cells short of the target; of dry yeast none are grown."""
-        if self.alive.form != YeastForm.LIQUID:
+        if self.full or self.alive.form != YeastForm.LIQUID:
             return 0.0
         as_specified = self.alive.cells_per_pack / self.alive.fill
-        return max(0.0, self.target - self.pitched) * self.asked * as_specified
+        return (self.target - self.pitched) * self.asked * as_specified
 
     @property
     def working(self) -> Working:
@@ -61,7 +79,7 @@ class Pitch:
     def starter(self, cells_per_l: float) -> Working | None:
         """Return the starter that grows what is missing; None where there is none to advise."""
         missing = self.cells_missing
-        if not missing or self.pitched < self.floor or not starter_litres(missing, cells_per_l):
+        if not missing or not self.serves or not starter_litres(missing, cells_per_l):
             return None
         return starter(cells_missing=missing, cells_per_l=cells_per_l)
 
@@ -112,7 +130,8 @@ def yeast_advice(batch: Batch, rows: Sequence[Allocation]) -> dict[str, Any]:
         return {}
     row = rows[0]
     alive = lives.pitched_on(row.lot_id, batch.run_line.run.pack_on, batch.brew_on, journey(site))
-    given = pitch_of(row.bill_line, alive, packs=row.per_kit)
+    asked = frozen_row(row).exact
+    given = pitch_of(row.bill_line, alive, packs=row.per_kit, asked=asked)
     grown = given.starter(site.starter_billion_per_l * 1e9)
     return {
         "pitched": given.pitched,

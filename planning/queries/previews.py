@@ -18,22 +18,27 @@ from planning.queries.cuts import (
     lines_plan,
     run_plan,
 )
-from recipes.models import KitBillLine
+from planning.queries.stand_ins import Allergens, StandInOffer, allergens_by_item, offers
+from recipes.queries.bills import BillRow
 
 
 @dataclass(frozen=True, kw_only=True)
 class TakenRow:
     """What a batch would take of one lot for one line, in whole units of stock.
 
-    ``reference`` is the packed amount on the kit's bill and ``per_kit`` the balanced one;
+    ``reference`` is the packed amount on the kit's bill and ``per_kit`` the balanced one, as are
+    ``recipe_minutes`` and ``minutes`` of an addition that moves in time; ``stands_for`` is the name
+    of what a substitute takes the place of;
     ``alpha`` is the lot's share on brew day and ``ibu`` what the addition gives, for hops alone.
     """
 
     item_code: str
     item_name: str
+    stands_for: str
     measure: str
     use: str
     minutes: int
+    recipe_minutes: int
     role: str
     lot_id: int
     lot_code: str
@@ -67,7 +72,10 @@ class BatchPreview:
 
 @dataclass(frozen=True, kw_only=True)
 class LinePreview:
-    """One kit of the run: ``possible`` of the ``kits`` asked for, in batches."""
+    """One kit of the run: ``possible`` of the ``kits`` asked for, in batches.
+
+    ``offers`` is the substitutes that could help, and those in use.
+    """
 
     kit_code: str
     kit_name: str
@@ -75,6 +83,8 @@ class LinePreview:
     possible: int
     batches: tuple[BatchPreview, ...]
     limits: tuple[str, ...]
+    remedies: tuple[str, ...]
+    offers: tuple[StandInOffer, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,16 +109,19 @@ def asked_preview(lines: Iterable[RunLine], pack_on: date) -> RunPreview:
 def _preview(plan: RunPlan) -> RunPreview:
     taken = [row for line in plan.lines for batch in line.batches for row in batch.taken]
     lots = Lot.objects.in_bulk({row.lot_id for row in taken})
-    bill = KitBillLine.objects.select_related("item").in_bulk({row.bill_line_id for row in taken})
+    allergens = allergens_by_item(plan)
     return RunPreview(
-        lines=tuple(_line(line, lots, bill) for line in plan.lines),
+        lines=tuple(_line(line, lots, plan, allergens) for line in plan.lines),
         shortages=plan.shortages,
         complete=plan.complete,
     )
 
 
-def _line(line: LinePlan, lots: Mapping[int, Lot], bill: Mapping[int, KitBillLine]) -> LinePreview:
+def _line(
+    line: LinePlan, lots: Mapping[int, Lot], plan: RunPlan, allergens: Allergens
+) -> LinePreview:
     item = line.run_line.kit.item
+    bill = {row.key: row for row in line.needs.rows}
     return LinePreview(
         kit_code=item.code,
         kit_name=item.name,
@@ -116,16 +129,15 @@ def _line(line: LinePlan, lots: Mapping[int, Lot], bill: Mapping[int, KitBillLin
         possible=line.possible,
         batches=tuple(_batch(batch, lots, bill) for batch in line.batches),
         limits=line.limits,
+        remedies=line.remedies,
+        offers=tuple(offers(line, plan, allergens)),
     )
 
 
-def _batch(
-    batch: BatchPlan, lots: Mapping[int, Lot], bill: Mapping[int, KitBillLine]
-) -> BatchPreview:
+def _batch(batch: BatchPlan, lots: Mapping[int, Lot], bill: Mapping[str, BillRow]) -> BatchPreview:
     bitterness = {row.line: row.ibu_after for row in batch.balance.rows}
     rows = [
-        _taken(row, lots[row.lot_id], bill[row.bill_line_id], bitterness.get(row.key))
-        for row in batch.taken
+        _taken(row, lots[row.lot_id], bill[row.key], bitterness.get(row.key)) for row in batch.taken
     ]
     return BatchPreview(
         kits=batch.kits,
@@ -140,13 +152,15 @@ def _batch(
     )
 
 
-def _taken(row: Taken, lot: Lot, line: KitBillLine, ibu: float | None) -> TakenRow:
+def _taken(row: Taken, lot: Lot, line: BillRow, ibu: float | None) -> TakenRow:
     return TakenRow(
-        item_code=line.item.code,
-        item_name=line.item.name,
-        measure=line.item.measure,
+        item_code=line.item_code,
+        item_name=line.item_name,
+        stands_for=line.stands_for,
+        measure=line.measure,
         use=line.use,
-        minutes=line.minutes,
+        minutes=line.minutes if row.minutes is None else row.minutes,
+        recipe_minutes=line.minutes,
         role=line.role,
         lot_id=lot.pk,
         lot_code=lot.code,

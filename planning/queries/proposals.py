@@ -41,11 +41,14 @@ class ProposalRow:
 
     @property
     def changed(self) -> tuple[dict[str, Any], ...]:
-        """Only the lines whose lot or weight would change, or that lost what was reserved."""
+        """Only the lines whose lot, weight or boil would change, or that lost their lot."""
         return tuple(
             row
             for row in self.rows
-            if row.get("lost") or row["old"] != row["new"] or row["old_lot"] != row["new_lot"]
+            if row.get("lost")
+            or row["old"] != row["new"]
+            or row["old_lot"] != row["new_lot"]
+            or row.get("old_minutes") != row.get("new_minutes")
         )
 
 

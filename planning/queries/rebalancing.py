@@ -5,7 +5,7 @@ Pure reading: the job computes this outside any transaction and writes it throug
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -22,6 +22,8 @@ from planning.engine.kit_sheet import BoundLot
 from planning.engine.lots import drawn
 from planning.models import Allocation, Batch, BatchState
 from planning.queries.batches import Trouble, current_allocations, troubles
+from planning.queries.chosen_substitutes import chosen_substitutes, stand_in_items
+from planning.queries.limit_remedies import told_remedies
 from planning.queries.supply import (
     House,
     KitNeeds,
@@ -34,7 +36,7 @@ from planning.queries.supply import (
     known_stock,
     weighing_day,
 )
-from recipes.queries.bills import BillRow, bill_of
+from recipes.queries.bills import BillRow, SubstituteRow, bill_of, bill_substitutes
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,9 +55,10 @@ class Change:
 
     @property
     def changes_something(self) -> bool:
-        """Whether a lot or a weight differs from today's sheet, or a reservation was lost."""
+        """Whether a lot, a weight or a boil time differs from the sheet, or a lot was lost."""
         return any(
-            row["lost"] or row["old_lot"] != row["new_lot"] or row["old"] != row["new"]
+            row["lost"]
+            or any(row[f"old{of}"] != row[f"new{of}"] for of in ("_lot", "", "_minutes"))
             for row in self.rows
         )
 
@@ -119,11 +122,16 @@ def change_of(batch: Batch) -> Change:
     holds the whole batch takes its place.
     """
     rules = house()
-    needs = kit_needs(bill_of(batch.run_line.kit_id), batch.run_line.yeast_id)
+    line = batch.run_line
+    approved = bill_substitutes([line.kit_id])
+    chosen = chosen_substitutes([line], approved)[line.pk]
+    needs = kit_needs(bill_of(line.kit_id), line.yeast_id, chosen)
     held = current_allocations([batch.pk])
     bad = {trouble.allocation_id: trouble for trouble in troubles([batch])}
-    stock = _stock_beside(needs, held, bad, batch)
-    bound, balance, impossible = _bound_rows(batch, needs, held, stock, rules)
+    stock = _stock_beside(needs, held, bad, batch, also=stand_in_items(approved))
+    bound, balance, impossible = _bound_rows(
+        batch, needs, held, stock, rules, approved[line.kit_id]
+    )
     if impossible or balance is None:
         return _change(batch, (), balance, impossible)
     divisible, impossible = _divisible_rows(needs, held, bad, stock, batch)
@@ -143,10 +151,14 @@ def _change(
 
 
 def _stock_beside(
-    needs: KitNeeds, held: list[Allocation], bad: dict[int, Trouble], batch: Batch
+    needs: KitNeeds,
+    held: list[Allocation],
+    bad: dict[int, Trouble],
+    batch: Batch,
+    also: Iterable[int],
 ) -> Stock:
     """Return the usable stock, with what the batch holds of good lots counted as its own."""
-    item_ids = {row.item_id for row in needs.rows}
+    item_ids = {row.item_id for row in needs.rows}.union(also)
     lots = usable_lots(sorted(item_ids), weighing_day(batch.run_line.run.pack_on))
     for row in held:
         if row.pk in bad:
@@ -172,7 +184,12 @@ def _own(row: Allocation) -> UsableLot:
 
 
 def _bound_rows(
-    batch: Batch, needs: KitNeeds, held: list[Allocation], stock: Stock, rules: House
+    batch: Batch,
+    needs: KitNeeds,
+    held: list[Allocation],
+    stock: Stock,
+    rules: House,
+    approved: Mapping[str, Sequence[SubstituteRow]],
 ) -> tuple[list[dict[str, Any]], Balance | None, str]:
     run = batch.run_line.run
     by_key = {row.bill_line.key: row for row in held}
@@ -186,7 +203,18 @@ def _bound_rows(
     if allotted.kits < batch.kits:
         allotted = _in_one_batch(batch, needs, by_key, candidates, rules)
     if len(allotted.batches) != 1 or allotted.kits < batch.kits:
-        return [], None, _why_not(batch, needs, allotted)
+        remedies = told_remedies(
+            allotted.limits,
+            needs=needs,
+            stock=stock,
+            approved=approved,
+            target_ibu=batch.run_line.kit.target_ibu or 0.0,
+            kits=batch.kits,
+            pack_on=run.pack_on,
+            brew_on=batch.brew_on,
+            rules=rules,
+        )
+        return [], None, _why_not(batch, needs, allotted, remedies)
     (cut,) = allotted.batches
     rows = {row.key: row for row in needs.rows}
     if needs.yeast:
@@ -229,8 +257,18 @@ def _in_one_batch(
         current_mg={
             row.key: by_key[row.key].per_kit if row.key in by_key else 0 for row in needs.hops
         },
+        current_minutes={
+            row.key: boil_minutes(row, by_key.get(row.key))
+            for row in needs.hops
+            if row.minutes_table
+        },
         division_mg=rules.division_mg,
     )
+
+
+def boil_minutes(row: BillRow, own: Allocation | None) -> int:
+    """Return the boil minutes of an addition in a batch: its own, or the recipe's."""
+    return row.minutes if own is None or own.minutes is None else own.minutes
 
 
 def _bound_row(
@@ -252,6 +290,8 @@ def _bound_row(
         "quantity": draw.quantity,
         "old_alpha": own.alpha if own else None,
         "new_alpha": weighed.alpha if weighed else None,
+        "old_minutes": weighed.minutes_before if weighed else None,
+        "new_minutes": weighed.minutes_after if weighed else None,
         "ibu_unchanged": weighed.ibu_before if weighed else 0.0,
         "ibu_corrected": weighed.ibu_after if weighed else 0.0,
     }
@@ -289,6 +329,8 @@ def _divisible_rows(
                 "quantity": quantity,
                 "old_alpha": None,
                 "new_alpha": None,
+                "old_minutes": None,
+                "new_minutes": None,
                 "ibu_unchanged": 0.0,
                 "ibu_corrected": 0.0,
             }
@@ -310,9 +352,9 @@ def _named(row: BillRow) -> dict[str, Any]:
     }
 
 
-def _why_not(batch: Batch, needs: KitNeeds, allotted: Allotment) -> str:
+def _why_not(batch: Batch, needs: KitNeeds, allotted: Allotment, remedies: Sequence[str]) -> str:
     names = {row.item_code: row.item_name for row in needs.rows}
     lacking = ", ".join(names[row.item] for row in allotted.short)
-    told = " ".join(f"{limit.what} {limit.remedy}" for limit in allotted.limits)
+    told = " ".join([*(f"{limit.what} {limit.remedy}" for limit in allotted.limits), *remedies])
     what = f"no single usable lot of {lacking} holds" if lacking else "no set of lots holds"
     return f"Batch {batch.code}: {what} all {batch.kits} kits. {told}".strip()

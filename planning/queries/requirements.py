@@ -1,11 +1,11 @@
 """Requirements: what open runs take, what covers it, and what is missing by which day.
 
 First form. Gross is what planned, reserved and packing runs still take: the frozen bill of each
-line with its overage, or, once a line is reserved, what its batches were allotted; packed batches
-have taken theirs. Everything is wanted on the run's pack day, the parts added at dispatch too,
-because a box can leave on that day at the earliest. Supply is the whole on hand of released lots,
-reserved or not, on days they have not expired, and what is on order from its due day on. Stock in
-quarantine or on hold is no supply and is told apart.
+line, its substitutes in place, with its overage, or, once a line is reserved, what its batches were
+allotted; packed batches have taken theirs. Everything is wanted on the run's pack day, the parts
+added at dispatch too, because a box can leave on that day at the earliest. Supply is the whole on
+hand of released lots, reserved or not, on days they have not expired, and what is on order from its
+due day on. Stock in quarantine or on hold is no supply and is told apart.
 """
 
 from __future__ import annotations
@@ -24,8 +24,9 @@ from planning.engine.requirements import Need, Receipt, Requirement, Source, req
 from planning.engine.usage import quantity_needed
 from planning.models import Allocation, Batch, BatchState, OrderState, PurchaseLine, RunLine
 from planning.models.runs import OPEN_STATES
+from planning.queries.chosen_substitutes import chosen_substitutes, in_the_box
 from recipes.models import Part
-from recipes.queries.bills import BillRow, bills_of, with_one_yeast
+from recipes.queries.bills import BillRow, bills_of
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -125,10 +126,12 @@ def gross_requirements() -> Gross:
         .order_by("run__pack_on", "run__code", "position")
     )
     bills = bills_of(sorted({line.kit_id for line in lines}))
+    chosen = chosen_substitutes(lines)
     allotted = _allotted_quantities([line.pk for line in lines])
     totals: dict[tuple[int, str, date], int] = defaultdict(int)
     for line in lines:
-        for item_id, quantity in _taken_by(line, bills[line.kit_id], allotted.get(line.pk)):
+        bill = in_the_box(bills[line.kit_id], line.yeast_id, chosen[line.pk])
+        for item_id, quantity in _taken_by(line, bill, allotted.get(line.pk)):
             totals[item_id, line.run.code, line.run.pack_on] += quantity
     wanted = Q(pk__in={item_id for item_id, _, _ in totals})
     kept = Q(safety_stock__gt=0, active=True) & ~Q(kind=ItemKind.KIT)  # kits are made, not bought
@@ -173,7 +176,7 @@ def _taken_by(
     line: RunLine, bill: Sequence[BillRow], allotted: Mapping[int, int] | None
 ) -> Iterator[tuple[int, int]]:
     """Yield item id and quantity of everything a run line still takes."""
-    for row in with_one_yeast(bill, line.yeast_id):
+    for row in bill:
         if allotted is None or row.part == Part.DISPATCH:
             yield row.item_id, quantity_needed(line.kits, row.packed, row.overage)
     if allotted is not None:
@@ -188,7 +191,7 @@ def _allotted_quantities(line_ids: Sequence[int]) -> dict[int, dict[int, int]]:
     }
     allocations = Allocation.objects.filter(
         current=True, batch__run_line__in=line_ids, batch__state=BatchState.RESERVED
-    ).values_list("batch__run_line_id", "bill_line__item_id", "quantity")
+    ).values_list("batch__run_line_id", "lot__item_id", "quantity")
     for line_id, item_id, quantity in allocations:
         found[line_id][item_id] = found[line_id].get(item_id, 0) + quantity
     return found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -21,8 +22,10 @@ from planning.models import (
     SheetRevision,
 )
 from planning.models.runs import OPEN_STATES
-from planning.queries.batches import Trouble, troubles
+from planning.queries.batches import Trouble, frozen_row, troubles
 from planning.queries.best_before import best_before_of
+from planning.queries.chosen_substitutes import Chosen, chosen_substitutes, in_the_box
+from recipes.queries.bills import BillRow, bills_of
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,6 +45,18 @@ class RunRow:
 
 
 @dataclass(frozen=True, kw_only=True)
+class StandInRow:
+    """A substitute that a run line uses for a row of its kit's bill; ``packed`` is for one kit."""
+
+    key: str
+    item_name: str
+    stands_for: str
+    approved_by: str
+    packed: int
+    measure: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class RunLineRow:
     """A number of one kit in a run."""
 
@@ -52,20 +67,27 @@ class RunLineRow:
     kits: int
     yeast_id: int | None
     yeast_name: str
+    substitutes: tuple[StandInRow, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
 class AllocationRow:
-    """What a batch takes of one lot for one line; quantities in whole units of stock."""
+    """What a batch takes of one lot for one line; quantities in whole units of stock.
+
+    ``minutes`` are those of this batch, which an addition that moves in time may have moved;
+    ``stands_for`` is the name of what a substitute takes the place of.
+    """
 
     id: int
     key: str
     item_code: str
     item_name: str
     item_kind: str
+    stands_for: str
     measure: str
     use: str
     minutes: int
+    recipe_minutes: int
     role: str
     lot_id: int
     lot_code: str
@@ -190,7 +212,8 @@ def run_detail(run_id: int) -> RunDetail:
     run = Run.objects.filter(pk=run_id).first()
     if run is None:
         raise Refusal("run-not-found", "There is no such run.", "Choose one from the list of runs.")
-    lines = run.lines.select_related("kit__item", "yeast").order_by("position")
+    lines = list(run.lines.select_related("kit__item", "yeast").order_by("position"))
+    bills, chosen = bills_of([line.kit_id for line in lines]), chosen_substitutes(lines)
     return RunDetail(
         id=run.pk,
         code=run.code,
@@ -208,11 +231,25 @@ def run_detail(run_id: int) -> RunDetail:
                 kits=line.kits,
                 yeast_id=line.yeast_id,
                 yeast_name=line.yeast.name if line.yeast else "",
+                substitutes=tuple(_stand_ins(line, bills[line.kit_id], chosen[line.pk])),
             )
             for line in lines
         ),
         batches=tuple(batch_rows(run_id)),
     )
+
+
+def _stand_ins(line: RunLine, bill: Sequence[BillRow], chosen: Chosen) -> Iterator[StandInRow]:
+    for row in in_the_box(bill, line.yeast_id, chosen):
+        if row.substitute_id is not None:
+            yield StandInRow(
+                key=row.key,
+                item_name=row.item_name,
+                stands_for=row.stands_for,
+                approved_by=chosen[row.key].approved_by,
+                packed=row.packed,
+                measure=row.measure,
+            )
 
 
 def batch_rows(run_id: int) -> list[BatchRow]:
@@ -224,7 +261,8 @@ def batch_rows(run_id: int) -> list[BatchRow]:
             Prefetch(
                 "allocations",
                 Allocation.objects.filter(current=True)
-                .select_related("lot", "bill_line__item")
+                .select_related("lot__item", "bill_line__item")
+                .prefetch_related("bill_line__substitutes")
                 .order_by("bill_line__position", "id"),
             ),
             Prefetch(
@@ -269,21 +307,23 @@ def _batch_row(batch: Batch, wrong: list[Trouble], dated: BestBefore) -> BatchRo
 
 
 def _allocation_row(row: Allocation) -> AllocationRow:
-    line = row.bill_line
+    line, item = row.bill_line, row.lot.item
     return AllocationRow(
         id=row.pk,
         key=line.key,
-        item_code=line.item.code,
-        item_name=line.item.name,
-        item_kind=line.item.kind,
-        measure=line.item.measure,
+        item_code=item.code,
+        item_name=item.name,
+        item_kind=item.kind,
+        stands_for="" if line.item_id == item.pk else line.item.name,
+        measure=item.measure,
         use=line.use,
-        minutes=line.minutes,
+        minutes=line.minutes if row.minutes is None else row.minutes,
+        recipe_minutes=line.minutes,
         role=line.role,
         lot_id=row.lot_id,
         lot_code=row.lot.code,
         per_kit=row.per_kit,
-        reference=line.packed,
+        reference=frozen_row(row).packed,
         quantity=row.quantity,
         used=row.used,
         alpha=row.alpha,

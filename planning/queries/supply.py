@@ -8,22 +8,28 @@ added at dispatch are not taken by a run.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
 from django.utils import timezone
 
 from boxwort.accounts.queries import site_settings
-from inventory.queries.hops import HopLives, LotAlpha, Pouch, hop_lives
+from inventory.models.analyses import METHOD_CHOICES
+from inventory.queries.hops import HopLives, Pouch, hop_lives
 from inventory.queries.lots import UsableLot, usable_lots
 from inventory.queries.yeasts import Journey, YeastLives, journey, yeast_lives
 from planning.engine.balance import HopLine
 from planning.engine.kit_sheet import BoundLot
 from planning.engine.lots import LotSupply
 from planning.engine.pitching import pitched_share
+from planning.queries.chosen_substitutes import Chosen, in_the_box
+from recipes.brewing.bitterness import form_factor_between
 from recipes.brewing.roles import HopRole
 from recipes.models import Part
-from recipes.queries.bills import BillRow, with_one_yeast
+from recipes.queries.bills import BillRow
+from recipes.queries.packed_brews import house_scales
+
+_METHODS = dict(METHOD_CHOICES)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,6 +41,7 @@ class House:
     minimum_kits: int
     pouch: Pouch
     journey: Journey
+    form_factors: Mapping[str, float]
 
 
 def house() -> House:
@@ -46,6 +53,7 @@ def house() -> House:
         minimum_kits=site.minimum_batch_kits,
         pouch=Pouch(temperature_c=site.pouch_temperature_c, packing=site.pouch_packing),
         journey=journey(site),
+        form_factors=house_scales().form_factors,
     )
 
 
@@ -71,9 +79,15 @@ class KitNeeds:
         return {row.item_code: row.overage for row in self.rows}
 
 
-def kit_needs(bill: Sequence[BillRow], yeast_item_id: int | None) -> KitNeeds:
-    """Return what a run takes for one kit; without a choice the first yeast option is used."""
-    packed = [row for row in with_one_yeast(bill, yeast_item_id) if row.part == Part.PACKED]
+def kit_needs(
+    bill: Sequence[BillRow], yeast_item_id: int | None, chosen: Chosen | None = None
+) -> KitNeeds:
+    """Return what a run takes for one kit, its substitutes in place of what they stand for.
+
+    Without a choice the first yeast option is used.
+    """
+    boxed = in_the_box(bill, yeast_item_id, chosen or {})
+    packed = [row for row in boxed if row.part == Part.PACKED]
     return KitNeeds(
         hops=tuple(row for row in packed if row.role),
         yeast=next((row for row in packed if row.is_yeast_option), None),
@@ -117,9 +131,12 @@ class Stock:
         ]
 
 
-def stock_for(needs: Iterable[KitNeeds], pack_on: date) -> Stock:
-    """Return the released, unexpired, unreserved lots of everything these kits take."""
-    items = {row.item_id for need in needs for row in need.rows}
+def stock_for(needs: Iterable[KitNeeds], pack_on: date, also: Iterable[int] = ()) -> Stock:
+    """Return the released, unexpired, unreserved lots of everything these kits take.
+
+    ``also`` is items that might take the place of some of it.
+    """
+    items = {row.item_id for need in needs for row in need.rows}.union(also)
     return known_stock(usable_lots(sorted(items), weighing_day(pack_on)))
 
 
@@ -162,6 +179,8 @@ def hop_line(row: BillRow) -> HopLine:
         ibu_per_gram=row.ibu_per_gram,
         alpha=row.reference_alpha,
         item=row.item_code,
+        minutes=row.minutes,
+        minutes_table=dict(row.minutes_table),
     )
 
 
@@ -170,14 +189,7 @@ def bound_lots(
 ) -> dict[str, list[BoundLot]]:
     """Return the candidate lots of each hop and packed yeast, by item code."""
     found = {
-        row.item_code: [
-            _bound(
-                lot,
-                stock,
-                stock.hops.on(lot.lot_id, pack_on=pack_on, brew_on=brew_on, pouch=rules.pouch),
-            )
-            for lot in stock.of([row.item_id])
-        ]
+        row.item_code: hop_lots(row.item_id, stock, pack_on=pack_on, brew_on=brew_on, rules=rules)
         for row in needs.hops
     }
     if needs.yeast:
@@ -185,6 +197,16 @@ def bound_lots(
             needs.yeast, stock, pack_on=pack_on, brew_on=brew_on, rules=rules
         )
     return found
+
+
+def hop_lots(
+    item_id: int, stock: Stock, *, pack_on: date, brew_on: date, rules: House
+) -> list[BoundLot]:
+    """Return the lots of a hop with their alpha acid on brew day."""
+    return [
+        _hop_lot(lot, stock, pack_on=pack_on, brew_on=brew_on, rules=rules)
+        for lot in stock.of([item_id])
+    ]
 
 
 def _yeast_lots(
@@ -203,13 +225,26 @@ def _yeast_lots(
     ]
 
 
-def _bound(lot: UsableLot, stock: Stock, alpha: LotAlpha | None = None) -> BoundLot:
+def _hop_lot(
+    lot: UsableLot, stock: Stock, *, pack_on: date, brew_on: date, rules: House
+) -> BoundLot:
+    alpha = stock.hops.on(lot.lot_id, pack_on=pack_on, brew_on=brew_on, pouch=rules.pouch)
+    return replace(
+        _bound(lot, stock),
+        alpha=alpha.alpha,
+        alpha_spread=alpha.spread,
+        alpha_method=_METHODS.get(alpha.method, ""),
+        form_factor=form_factor_between(
+            stock.hops.reference_form(lot.lot_id), alpha.form, rules.form_factors
+        ),
+    )
+
+
+def _bound(lot: UsableLot, stock: Stock) -> BoundLot:
     return BoundLot(
         lot=lot.lot_id,
         code=lot.code,
         available=stock.left(lot),
         first_day=lot.received_on,
         last_day=lot.best_before_on,
-        alpha=alpha.alpha if alpha else None,
-        alpha_spread=alpha.spread if alpha else 0.03,
     )

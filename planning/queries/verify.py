@@ -13,6 +13,7 @@ from boxwort.quantities import Measure, read_naturally
 from inventory.models import ConversionState, Ending, Move, PlaceKind
 from planning.engine.usage import quantity_needed
 from planning.models import Allocation, Batch, BatchState, RunState, SheetRevision
+from planning.queries.batches import frozen_row
 
 _WORK = {
     BatchState.RESERVED: ConversionState.OPEN,
@@ -32,7 +33,7 @@ class BatchCheck:
 
 
 def batch_check() -> BatchCheck:
-    """Compare every batch with its sheet, its reservations and its moves; five statements.
+    """Compare every batch with its sheet, its reservations and its moves; six statements.
 
     What a batch consumed = its kits x the amount on its sheet, with overage, + the differences
     recorded when it was packed.
@@ -43,9 +44,9 @@ def batch_check() -> BatchCheck:
         .prefetch_related(
             Prefetch(
                 "allocations",
-                Allocation.objects.filter(current=True).select_related(
-                    "lot__item", "bill_line", "reservation"
-                ),
+                Allocation.objects.filter(current=True)
+                .select_related("lot__item", "bill_line", "reservation")
+                .prefetch_related("bill_line__substitutes"),
             ),
             Prefetch("sheets", SheetRevision.objects.order_by("number")),
         )
@@ -113,7 +114,7 @@ def _sheet_differences(batch: Batch) -> Iterator[str]:
         yield f"Batch {batch.code} has {len(standing)} sheets to weigh by."
         return
     for sheet in standing:
-        weights = {line["key"]: line["per_kit"] for line in sheet.content["lines"]}
+        said = {line["key"]: (line["per_kit"], line["minutes"]) for line in sheet.content["lines"]}
         allotted = {row.bill_line.key for row in batch.allocations.all()}
         for line in sheet.content["lines"]:
             if line["per_kit"] and line["key"] not in allotted and not line["at_dispatch"]:
@@ -122,7 +123,8 @@ def _sheet_differences(batch: Batch) -> Iterator[str]:
                     "no lot is allotted."
                 )
         for row in batch.allocations.all():
-            if weights.get(row.bill_line.key) != row.per_kit:
+            minutes = row.bill_line.minutes if row.minutes is None else row.minutes
+            if said.get(row.bill_line.key) != (row.per_kit, minutes):
                 yield (
                     f"Sheet {sheet.number} of batch {batch.code} does not say what is allocated "
                     f"for {row.bill_line.key}."
@@ -140,7 +142,7 @@ def _reservation_differences(batch: Batch) -> Iterator[str]:
             ending = row.reservation.ending or "still open"
             yield f"Lot {row.lot.code} of batch {batch.code}: its reservation is {ending}."
     for key, rows in lines.items():
-        asked = quantity_needed(batch.kits, rows[0].per_kit, rows[0].bill_line.overage)
+        asked = quantity_needed(batch.kits, rows[0].per_kit, frozen_row(rows[0]).overage)
         if sum(row.quantity for row in rows) != asked:
             yield f"Batch {batch.code} does not hold {batch.kits} kits' worth of {key}."
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from copy import copy
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
@@ -23,9 +24,11 @@ from inventory.models import ItemKind, Lot, LotStatus
 from inventory.queries.yeasts import Journey, YeastLives, journey, yeast_lives
 from planning.engine.pitching import last_day
 from planning.models import RunLine, RunState
+from planning.queries.chosen_substitutes import chosen_substitutes
 from planning.queries.pitches import Pitch, more, pitch_of
 from planning.queries.supply import brew_day
 from recipes.models import KitBillLine
+from recipes.queries.bills import SubstituteRow
 
 
 class Verdict(StrEnum):
@@ -185,15 +188,31 @@ def options_by_kit() -> dict[int, list[KitBillLine]]:
 def lines_by_yeast(
     options: dict[int, list[KitBillLine]],
 ) -> dict[int, list[tuple[RunLine, KitBillLine]]]:
-    """Return the run lines that pitch each yeast, with their row of the bill."""
+    """Return the run lines that pitch each yeast, with their row of the bill.
+
+    Where a line uses a substitute, the row is that of the bill with the substitute in it.
+    """
     found: dict[int, list[tuple[RunLine, KitBillLine]]] = defaultdict(list)
-    lines = RunLine.objects.filter(run__state__in=(RunState.PLANNED, RunState.RESERVED))
-    for line in lines.select_related("run").order_by("run__pack_on", "run__code", "position"):
+    rows = RunLine.objects.filter(run__state__in=(RunState.PLANNED, RunState.RESERVED))
+    lines = list(rows.select_related("run").order_by("run__pack_on", "run__code", "position"))
+    substitutes = chosen_substitutes(lines)
+    for line in lines:
         choices = options.get(line.kit_id, [])
         chosen = [row for row in choices if line.yeast_id in (None, row.item_id)][:1]
         for row in chosen:
-            found[row.item_id].append((line, row))
+            option = _pitched(row, substitutes[line.pk].get(row.key))
+            found[option.item_id].append((line, option))
     return found
+
+
+def _pitched(row: KitBillLine, substitute: SubstituteRow | None) -> KitBillLine:
+    """Return the row with its substitute in it, not to be saved; without one, as it is."""
+    if substitute is None:
+        return row
+    option = copy(row)
+    option.item_id = substitute.item_id
+    option.exact, option.packed = substitute.exact, substitute.packed
+    return option
 
 
 def _row(
@@ -228,7 +247,7 @@ def _run_row(judge: _Judge, line: RunLine, option: KitBillLine) -> YeastRunRow:
     given = judge.packed(option, pack_on, pitch_on)
     needed = given.packs_to_target
     reasons = _refused(judge.lot, given, pack_on, pitch_on)
-    below = given.pitched < given.target
+    below = not given.full
     advised = None if reasons else given.starter(judge.cells_per_l)
     return YeastRunRow(
         run_code=line.run.code,
@@ -254,7 +273,7 @@ def _run_row(judge: _Judge, line: RunLine, option: KitBillLine) -> YeastRunRow:
 def _kit_row(judge: _Judge, option: KitBillLine) -> YeastKitRow:
     def reaches(day: date, limit: str) -> bool:
         given = judge.pitched(option, day)
-        return given.pitched >= (given.target if limit == "target" else given.floor)
+        return given.full if limit == "target" else given.serves
 
     serves_until = last_day(lambda day: reaches(day, "floor"), judge.today)
     return YeastKitRow(
@@ -289,7 +308,7 @@ def _refused(lot: Lot, given: Pitch, pack_on: date, pitch_on: date) -> list[str]
         reasons.append(f"The lot is {_STANDING[LotStatus(lot.status)]}.")
     if lot.best_before_on is not None and lot.best_before_on < pack_on:
         reasons.append(f"It expires on {on_date(lot.best_before_on)}, before the run is packed.")
-    if given.pitched < given.floor:
+    if not given.serves:
         reasons.append(
             f"On {on_date(pitch_on)} its packs give {given.pitched:.0%} of the pitch, below the "
             f"floor of {given.floor:.0%}: take a fresher lot."

@@ -199,5 +199,5 @@ def _row(line: RunLine, option: KitBillLine, room: _Room, kits: int, lot: Lot | 
         lot_code=lot.code if lot else "",
         born_on=(lot.packaged_on or lot.received_on) if lot else None,
         pitched=given.pitched if given else None,
-        full=given is not None and given.pitched >= given.target,
+        full=given is not None and given.full,
     )

@@ -179,7 +179,7 @@ def _take_rows(by: User, batch: Batch, rows: Sequence[Mapping[str, Any]]) -> Non
         row["key"]
         for row in rows
         if row["lost"]
-        or any(row[f"old{what}"] != row[f"new{what}"] for what in ("_lot", "", "_alpha"))
+        or any(row[f"old{of}"] != row[f"new{of}"] for of in ("_lot", "", "_alpha", "_minutes"))
     }
     held = [row for row in current_allocations([batch.pk]) if row.bill_line.key in changed]
     give_back(
@@ -201,6 +201,7 @@ def _take_rows(by: User, batch: Batch, rows: Sequence[Mapping[str, Any]]) -> Non
                 per_kit=row["new"],
                 quantity=row["quantity"],
                 alpha=row["new_alpha"],
+                minutes=None if row["new_minutes"] == row["minutes"] else row["new_minutes"],
             )
             for row in rows
             if row["key"] in changed and row["quantity"]

@@ -138,6 +138,7 @@ def allocate(
             per_kit=row.per_kit,
             quantity=row.quantity,
             alpha=row.alpha,
+            minutes=row.minutes,
             reservation=reservation,
         )
         for row, reservation in zip(taken, reservations, strict=True)
@@ -236,7 +237,7 @@ def _short(run: Run, plan: RunPlan) -> Refusal:
     limits = [limit for line in plan.lines for limit in line.limits]
     return Refusal(
         "run-short",
-        f"Run {run.code} cannot be reserved. {' '.join([lacking, *limits])}.",
+        f"Run {run.code} cannot be reserved. {' '.join([f'{lacking}.', *limits])}",
         f"Possible now: {possible}. Pack fewer kits, release a lot, or buy what is short.",
         details={
             "shortages": [

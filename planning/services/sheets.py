@@ -14,10 +14,14 @@ from planning.engine.balance import Balance
 from planning.models import Allocation, Batch, SheetRevision
 from planning.queries.batches import current_allocations
 from planning.queries.best_before import best_before_of
+from planning.queries.chosen_substitutes import chosen_substitutes, in_the_box
 from planning.queries.pitches import yeast_advice
 from planning.queries.sheet_brewing import brewing_content
+from recipes.brewing.figures import Figures
 from recipes.models import Part
-from recipes.queries.bills import BillRow, bill_of, with_one_yeast
+from recipes.queries.bills import BillRow, bill_of
+from recipes.queries.figures import kept_figures
+from recipes.queries.kit_designs import figures_with
 from recipes.queries.kits import allergens_of
 
 
@@ -59,16 +63,23 @@ def _content(batch: Batch, balance: Balance, number: int) -> dict[str, Any]:
     kit = line.kit
     method = kit.method
     site = site_settings()
-    bill = with_one_yeast(bill_of(kit.pk), line.yeast_id)
+    chosen = chosen_substitutes([line])[line.pk]
+    bill = in_the_box(bill_of(kit.pk), line.yeast_id, chosen)
     taken: dict[str, list[Allocation]] = {}
     for row in current_allocations([batch.pk]):
         taken.setdefault(row.bill_line.key, []).append(row)
+    used = {row.key: chosen[row.key] for row in bill if row.substitute_id}
+    designed = figures_with(kit.pk, used) if used else kept_figures(kit.figures)
     yeast = next((row for row in bill if row.is_yeast_option), None)
     dated = best_before_of([batch.pk])[batch.pk]
-    lines = [_line(row, taken.get(row.key, []), batch.kits, balance) for row in bill]
-    in_the_box = [
-        replace(row, packed=line["per_kit"]) for row, line in zip(bill, lines, strict=True)
+    lines = [
+        {
+            **_line(row, taken.get(row.key, []), batch.kits, balance),
+            "approved_by": used[row.key].approved_by if row.key in used else "",
+        }
+        for row in bill
     ]
+    boxed = [replace(row, packed=line["per_kit"]) for row, line in zip(bill, lines, strict=True)]
     return {
         "batch": batch.code,
         "run": line.run.code,
@@ -98,9 +109,9 @@ def _content(batch: Batch, balance: Balance, number: int) -> dict[str, Any]:
         "steps_volume_ul": method.finished_volume,
         "producer": site.producer,
         "lines": lines,
-        **brewing_content(kit, in_the_box),
+        **brewing_content(kit, boxed),
         "working": balance.working.as_json(),
-        "figures": _figures(kit.figures, balance),
+        "figures": _figures(designed, balance),
         "allergens": allergens_of([row.item_id for row in bill]),
         "yeast": (
             {
@@ -125,6 +136,7 @@ def _scaled(volume: int, to: int, of: int) -> int:
 def _line(row: BillRow, taken: list[Allocation], kits: int, balance: Balance) -> dict[str, Any]:
     """Return a line; a hop that the balance brought to nothing is allotted no lot."""
     per_kit = taken[0].per_kit if taken else balance.weights.get(row.key, row.packed)
+    minutes = balance.minutes.get(row.key, row.minutes)
     return {
         "key": row.key,
         "item_code": row.item_code,
@@ -132,7 +144,8 @@ def _line(row: BillRow, taken: list[Allocation], kits: int, balance: Balance) ->
         "kind": row.item_kind,
         "measure": row.measure,
         "use": row.use,
-        "minutes": row.minutes,
+        "minutes": minutes,
+        "recipe_minutes": row.minutes,
         "part": row.part,
         "per_kit": per_kit,
         "total": per_kit * kits,
@@ -153,12 +166,10 @@ def _line(row: BillRow, taken: list[Allocation], kits: int, balance: Balance) ->
     }
 
 
-def _figures(frozen: dict[str, Any], balance: Balance) -> dict[str, float]:
-    figures = {
-        name: frozen[name]["value"] for name in ("og", "fg", "abv", "srm") if frozen.get(name)
-    }
+def _figures(designed: Figures, balance: Balance) -> dict[str, float]:
+    known = {name: getattr(designed, name) for name in ("og", "fg", "abv", "srm")}
     return {
-        **figures,
+        **{name: figure.value for name, figure in known.items() if figure},
         "ibu": balance.ibu_corrected,
         "ibu_target": balance.ibu_target,
         "ibu_spread": balance.spread_ibu,

@@ -12,12 +12,14 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
+from boxwort.errors import Refusal
 from boxwort.roles import Right
 from boxwort.web.doors import SignedInRequest, answered, onward, page
 from planning.models import Run
 from planning.queries.cuts import run_plan
 from planning.services.packing import close_run, start_packing
 from planning.services.reserving import cancel_run, give_run_back, reserve_run
+from planning.services.substituting import choose_substitutes
 
 
 class ActForm(forms.Form):
@@ -84,6 +86,43 @@ def run_cancel(request: SignedInRequest, run_id: int) -> HttpResponse:
         button="Cancel the run",
         reason="Why it is cancelled",
     )
+
+
+class SubstituteForm(forms.Form):
+    """Which row of which line, and what stands for it; nothing: the original again."""
+
+    version = forms.IntegerField()
+    line = forms.IntegerField()
+    key = forms.CharField(max_length=24)
+    substitute = forms.IntegerField(required=False)
+
+
+@page(Right.PLAN_RUN, methods=("POST",))
+def run_substitute(request: SignedInRequest, run_id: int) -> HttpResponse:
+    """Use an approved substitute in a planned run, or the original again."""
+    run = get_object_or_404(Run, pk=run_id)
+    form = SubstituteForm(request.POST)
+    if not form.is_valid():
+        raise Refusal(
+            "substitute-unclear",
+            "The form does not say what is to stand for what.",
+            "Open the run again and choose with the button beside the substitute.",
+        )
+    asked = form.cleaned_data
+
+    def work() -> dict[str, Any]:
+        choose_substitutes(
+            by=request.user,
+            run=run,
+            expected=asked["version"],
+            chosen={asked["line"]: {asked["key"]: asked["substitute"]}},
+        )
+        return {"run": run_id}
+
+    answered(request, asked, work)
+    said = "uses the substitute" if asked["substitute"] else "uses the original again"
+    messages.success(request, f"Run {run.code} {said}.")
+    return onward(request, "run-detail", run_id)
 
 
 def _acted(

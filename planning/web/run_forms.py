@@ -89,10 +89,20 @@ class RunForm(forms.Form):
             if kits
         ]
 
-    def lines(self) -> list[RunLine]:
-        """Return the same as run lines that are not saved, to see what is possible."""
+    def lines(self, run: Run | None = None) -> list[RunLine]:
+        """Return the same as run lines that are not saved, to see what is possible.
+
+        Those of kits that a run packs already are known by its lines, for their substitutes.
+        """
+        known = dict(run.lines.values_list("kit_id", "pk")) if run else {}
         return [
-            RunLine(position=position, kit=asked.kit, kits=asked.kits, yeast=asked.yeast)
+            RunLine(
+                pk=known.get(asked.kit.pk),
+                position=position,
+                kit=asked.kit,
+                kits=asked.kits,
+                yeast=asked.yeast,
+            )
             for position, asked in enumerate(self.asked(), start=1)
         ]
 

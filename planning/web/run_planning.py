@@ -70,7 +70,9 @@ def run_preview(request: SignedInRequest) -> HttpResponse:
     run = Run.objects.filter(pk=_number(request.POST.get("run"))).first()
     choices = _choices_for(run) if run else kit_choices(timezone.localdate())
     form = RunForm(choices, request.POST)
-    preview = asked_preview(form.lines(), form.cleaned_data["pack_on"]) if form.is_valid() else None
+    preview = None
+    if form.is_valid():
+        preview = asked_preview(form.lines(run), form.cleaned_data["pack_on"])
     status = HTTPStatus.OK if preview else HTTPStatus.UNPROCESSABLE_ENTITY
     if request.htmx:
         context = {"preview": preview, "form": form}

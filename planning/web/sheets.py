@@ -8,9 +8,9 @@ from django.shortcuts import get_object_or_404, render
 from boxwort.errors import Refusal
 from boxwort.roles import Right
 from boxwort.web.doors import SignedInRequest, page
+from boxwort.web.papers import paper_of, pdf_answer
 from planning.documents.brew_day import CAUTIONS
 from planning.documents.papers import instruction_sheet_pdf, pick_list_pdf, weigh_sheet_pdf
-from planning.documents.printing import Paper
 from planning.models import SheetRevision
 from planning.queries.picking import places_of
 from planning.queries.runs import run_detail, sheet_row
@@ -40,8 +40,8 @@ def weigh_sheet_paper(request: SignedInRequest, sheet_id: int) -> HttpResponse:
     """Print a weigh sheet; a void one is marked so on every page."""
     sheet = _sheet(sheet_id)
     void = (sheet.void_reason or "replaced") if sheet.voided_at else ""
-    drawn = weigh_sheet_pdf(sheet.content, void=void, paper=_paper(request))
-    return _pdf(drawn, f"weigh-sheet-{sheet.batch.code}-{sheet.number}")
+    drawn = weigh_sheet_pdf(sheet.content, void=void, paper=paper_of(request.user))
+    return pdf_answer(drawn, f"weigh-sheet-{sheet.batch.code}-{sheet.number}")
 
 
 @page(Right.READ)
@@ -54,8 +54,9 @@ def instruction_sheet_paper(request: SignedInRequest, sheet_id: int) -> HttpResp
             f"Sheet {sheet.number} of batch {sheet.batch.code} is void: {sheet.void_reason}.",
             "Print the instructions from the batch's open sheet.",
         )
-    drawn = instruction_sheet_pdf(sheet.content, units=request.user.units, paper=_paper(request))
-    return _pdf(drawn, f"instructions-{sheet.batch.code}-{sheet.number}")
+    person = request.user
+    drawn = instruction_sheet_pdf(sheet.content, units=person.units, paper=paper_of(person))
+    return pdf_answer(drawn, f"instructions-{sheet.batch.code}-{sheet.number}")
 
 
 @page(Right.READ)
@@ -72,22 +73,10 @@ def pick_list_paper(request: SignedInRequest, run_id: int) -> HttpResponse:
     codes = {
         lot["code"] for content in contents for line in content["lines"] for lot in line["lots"]
     }
-    drawn = pick_list_pdf(contents, places=places_of(codes), paper=_paper(request))
-    return _pdf(drawn, f"pick-list-{run.code}")
+    drawn = pick_list_pdf(contents, places=places_of(codes), paper=paper_of(request.user))
+    return pdf_answer(drawn, f"pick-list-{run.code}")
 
 
 def _sheet(sheet_id: int) -> SheetRevision:
     rows = SheetRevision.objects.select_related("issued_by", "batch__run_line__run")
     return get_object_or_404(rows, pk=sheet_id)
-
-
-def _paper(request: SignedInRequest) -> Paper:
-    return Paper.LETTER if request.user.units == "us" else Paper.A4
-
-
-def _pdf(drawn: bytes, name: str) -> HttpResponse:
-    return HttpResponse(
-        drawn,
-        content_type="application/pdf",
-        headers={"Content-Disposition": f'inline; filename="{name}.pdf"'},
-    )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from boxwort.quantities import Measure
@@ -13,6 +14,8 @@ from inventory.models import ItemKind, YeastForm
 from inventory.models.items import MEASURE_CHOICES
 from recipes.models import Part, RevisionState
 from recipes.models.methods import METHOD_CHOICES, ROLE_CHOICES, USE_CHOICES
+from recipes.queries.brew_day import kit_brew_day
+from recipes.queries.kits import KitDetail
 
 
 class RevisionSerializer(serializers.Serializer[Any]):
@@ -174,9 +177,16 @@ class KitDetailSerializer(serializers.Serializer[Any]):
     ferment_temperature_c = serializers.FloatField()
     steps = serializers.CharField()
     figures = FiguresSerializer(allow_null=True)
+    brew_day = serializers.SerializerMethodField(help_text="Mash water, priming, carbonation.")
     bill = BillRowSerializer(many=True)
     allergens = serializers.ListField(child=serializers.CharField())
     problem = serializers.CharField(help_text="Why there are no figures.")
+
+    @extend_schema_field(WorkingSerializer(many=True))
+    def get_brew_day(self, kit: KitDetail) -> Any:
+        """Return the figures of the brew day, by what is packed."""
+        figures: Any = kit_brew_day(kit.row.id, kit.bill).workings
+        return WorkingSerializer(figures, many=True).data
 
 
 class BillTotalSerializer(serializers.Serializer[Any]):

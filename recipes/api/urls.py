@@ -6,11 +6,27 @@ from django.urls import path
 
 from recipes.api.kits import KitBill, KitInFull, Kits
 from recipes.api.recipes import RecipeInFull, Recipes
+from recipes.api.trials import TrialAccept, TrialFinalGravity, TrialInFull, Trials
+from recipes.api.workings import KitWorkings, RevisionWorkings
 
 urlpatterns = [
     path("recipes/", Recipes.as_view(), name="api-recipe-list"),
     path("recipes/<slug:code>/", RecipeInFull.as_view(), name="api-recipe-detail"),
+    path("trials/", Trials.as_view(), name="api-trial-list"),
+    path("trials/<int:trial_id>/", TrialInFull.as_view(), name="api-trial-detail"),
+    path(
+        "trials/<int:trial_id>/final-gravity/",
+        TrialFinalGravity.as_view(),
+        name="api-trial-final-gravity",
+    ),
+    path("trials/<int:trial_id>/accept/", TrialAccept.as_view(), name="api-trial-accept"),
     path("kits/", Kits.as_view(), name="api-kit-list"),
     path("kits/<slug:code>/", KitInFull.as_view(), name="api-kit-detail"),
     path("kits/<slug:code>/bill/", KitBill.as_view(), name="api-kit-bill"),
+    path("kits/<slug:code>/figures.pdf", KitWorkings.as_view(), name="api-kit-workings"),
+    path(
+        "recipes/<slug:code>/revisions/<int:number>/figures.pdf",
+        RevisionWorkings.as_view(),
+        name="api-revision-workings",
+    ),
 ]

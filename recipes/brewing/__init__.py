@@ -27,8 +27,11 @@ Conventions
 
 The rooms: :mod:`~recipes.brewing.figures` is the front; ``gravity``, ``extract``, ``attenuation``,
 ``alcohol``, ``colour``, ``spectrum``, ``power``, ``strike``, ``boil``, ``stand``, ``bitterness``,
-``pitch``, ``priming`` and ``style`` each hold one subject; ``scale`` takes a brew to another size
-and ``bill`` turns amounts into what is packed.
+``pitch``, ``priming`` and ``style`` each hold one subject. ``scale`` takes a brew to another size
+and ``convert`` to another method (``twins`` says what stands for what, ``fitting`` meets the
+figures), ``parity`` compares the two; ``hop_weights`` keeps the bitterness through all of it.
+``substitution`` replaces one line, ``placement`` says what cannot be where it is, ``calibration``
+learns from a trial, ``containers`` fills whole tins and ``bill`` turns amounts into what is packed.
 
 A worked example
 ----------------

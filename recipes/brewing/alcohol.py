@@ -1,8 +1,8 @@
 """Alcohol after Balling, from original and final gravity.
 
 2.0665 g of extract become 1 g of alcohol, 0.9565 g of carbon dioxide and 0.11 g of yeast. The real
-extract comes from q = 0.22 + 0.001 OE, which reproduces Balling's table of factors; the short form
-0.1808 OE + 0.8192 AE misses it by .002 to .011, and is here only to be compared with.
+extract comes from q = 0.22 + 0.001 OE, which reproduces Balling's table of factors. The short form
+0.1808 OE + 0.8192 AE of brewing texts misses it by .002 to .011, and nothing here uses it.
 
 >>> alcohol_by_volume(1.050, 1.012).value
 5.00
@@ -27,17 +27,6 @@ def real_extract(original_plato: Numbers, apparent_plato: Numbers) -> Numbers:
     return (q * original_plato + apparent_plato) / (1 + q)
 
 
-def real_extract_short_form(original_plato: Numbers, apparent_plato: Numbers) -> Numbers:
-    """Return the real extract by the constants that brewing texts shorten Balling to.
-
-    A short form, to check a figure from elsewhere by; nothing here is computed with it.
-
-    >>> real_extract(12.0, 3.0), real_extract_short_form(12.0, 3.0)
-    (4.69, 4.63)
-    """
-    return 0.1808 * original_plato + 0.8192 * apparent_plato
-
-
 def alcohol_by_weight(original_plato: Numbers, apparent_plato: Numbers) -> Numbers:
     """Return g of alcohol per 100 g of beer, in percent.
 
@@ -48,11 +37,6 @@ def alcohol_by_weight(original_plato: Numbers, apparent_plato: Numbers) -> Numbe
     _refuse_unfermented(original_plato, apparent_plato)
     fermented = original_plato - real_extract(original_plato, apparent_plato)
     return fermented / (2.0665 - 0.010665 * original_plato)
-
-
-def alcohol_factor(original_plato: Numbers) -> Numbers:
-    """Return f of ABW = f * (original - apparent extract), the factor that Balling tabled."""
-    return alcohol_by_weight(original_plato, original_plato - 1)
 
 
 def alcohol_by_volume(og: float, fg: float) -> Working:

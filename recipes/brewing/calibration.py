@@ -26,6 +26,7 @@ from recipes.brewing.power import mashed_grain
 from recipes.brewing.roles import Use
 
 _HALVINGS = 60  # the interval 0-1 down to the last digit of a float
+_NOISE = 1e-9
 _FAR_OFF = 0.03  # of the volume: more than a good hydrometer and a good eye miss
 _CHECK = (
     "check that the wort was mixed before it was measured, that the hydrometer was read at its own "
@@ -172,16 +173,16 @@ def _efficiency(brew: Brew, measured_og: float, wort_l: float) -> Working:
     found_l = points_from_sg(measured_og) * wort_l
     efficiency = (found_l - sure_l) / positive("extract of the mashed grain", could_l)
     _refuse_impossible_mash(efficiency, found_l, sure_l)
+    efficiency = min(1.0, efficiency)
     return Working(
         name="Mash efficiency",
         formula=(
-            "(points * wort - extract, sugar and steeped grain) / all that the mashed grain could "
-            "give * 100"
+            "(points * wort - what the rest gives) / all that the mashed grain could give * 100"
         ),
         terms=(
             Term(name="points", value=points_from_sg(measured_og), unit="points"),
             Term(name="wort", value=wort_l, unit="L"),
-            Term(name="extract, sugar and steeped grain", value=sure_l, unit="litre-degrees"),
+            Term(name="what the rest gives", value=sure_l, unit="litre-degrees"),
             Term(name="all that the mashed grain could give", value=could_l, unit="litre-degrees"),
         ),
         value=efficiency * 100,
@@ -191,7 +192,7 @@ def _efficiency(brew: Brew, measured_og: float, wort_l: float) -> Working:
 
 
 def _refuse_impossible_mash(efficiency: float, found_l: float, sure_l: float) -> None:
-    if efficiency > 1:
+    if efficiency > 1 + _NOISE:
         msg = (
             f"the mash would have given {efficiency:.0%} of what its grain holds; {_CHECK}, and "
             "whether all the extract and sugar is in the recipe"
@@ -244,7 +245,7 @@ def _attenuation(brew: Brew, measured_og: float, measured_fg: float, wort_l: flo
 
 
 def _refuse_impossible_end(measured_fg: float, *, lowest: float, highest: float) -> None:
-    if measured_fg < lowest:
+    if measured_fg < lowest - _NOISE:
         msg = (
             f"{measured_fg:.3f} is below {lowest:.3f}, where this wort ends if all ferments that "
             "can; check the reading, the fermentability of the ingredients, and whether the beer "

@@ -18,7 +18,6 @@ from boxwort.laboratory import LITRE_DEGREES_PER_PPG
 from boxwort.laboratory import ebc_from_srm as ebc_from_srm
 from boxwort.laboratory import lovibond_from_wort_srm as lovibond_from_wort_srm
 from boxwort.laboratory import srm_from_ebc as srm_from_ebc
-from boxwort.laboratory import wort_srm_from_lovibond as wort_srm_from_lovibond
 from boxwort.working import Numbers, Term, Working, not_negative, positive
 from recipes.brewing.extract import Fermentable, wort_fermentables
 

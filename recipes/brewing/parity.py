@@ -79,7 +79,7 @@ class ParityRow:
         verdict = "Within the limit." if self.within else "Apart by more than the limit."
         return Working(
             name=f"{self.name}, difference",
-            formula=f"|one - other|, limit {limit.absolute:g}{share}",
+            formula="|one - other|",
             terms=(
                 Term(name="one", value=self.one, unit=self.unit),
                 Term(name="other", value=self.other, unit=self.unit),
@@ -88,7 +88,7 @@ class ParityRow:
             value=self.difference,
             unit=self.unit,
             source=SOURCE,
-            notes=(verdict,),
+            notes=(f"The limit is {limit.absolute:g}{share}.", verdict),
         )
 
 

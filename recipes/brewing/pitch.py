@@ -17,8 +17,6 @@ import math
 
 from boxwort.working import Term, Working, positive, share
 
-ALE_PITCH_RATE_MILLION = 0.75
-LAGER_PITCH_RATE_MILLION = 1.5
 LIQUID_SOURCE = "G. Fix, 0.75 (ale) and 1.5 (lager) million cells per mL per degree Plato"
 DRY_SOURCE = "dose in g/hL as the makers of dry yeast state it"
 

@@ -2,7 +2,8 @@
 
 Starch needs a mash: base malt, flaked and torrefied grain give only haze in a steeping bag. In the
 mash, enzymes have to reach all of the starch (:mod:`recipes.brewing.power`). As a rule of thumb a
-six-row base malt converts a fifth of the grist in flaked corn; that is common practice.
+six-row base malt converts a fifth of the grist in flaked corn; that is common practice. Adjuncts
+feed yeast little, so a wort of more than two fifths of them is warned of; that bound is our own.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from recipes.brewing.power import (
     LEAST_LINTNER,
     SOUND_LINTNER,
     UNMALTED,
+    adjunct_share,
     base_malt_needed_kg,
     grist_power,
     mashed_grain,
@@ -29,6 +31,9 @@ STARCHY = UNMALTED | {
     Family.RYE_MALT,
 }
 """Families of grain whose starch only a mash converts."""
+
+MOST_ADJUNCTS = 0.40
+"""Share of the extract, ours, beyond which adjuncts are warned of."""
 
 _SYRUP = {
     Family.FLAKED_CORN: "brewing syrup at flame-out",
@@ -45,7 +50,7 @@ class Misplaced:
 
     Attributes
     ----------
-    name: the line, or "Mash" when it is all of it.
+    name: the line, or "Mash" or "Wort" when it is all of it.
     what, remedy: what is wrong, and what to do; whole sentences.
     refused: False for what makes beer all the same, only not well.
     """
@@ -57,7 +62,7 @@ class Misplaced:
 
 
 def misplaced(fermentables: Sequence[Fermentable], kind: MethodKind) -> tuple[Misplaced, ...]:
-    """Return what is wrong with a grist for this method: its lines in order, then the mash."""
+    """Return what is wrong with a grist for this method: its lines, the mash, else the wort."""
     lines = tuple(line for line in fermentables if line.kg > 0)
     wrong = [
         found
@@ -66,6 +71,8 @@ def misplaced(fermentables: Sequence[Fermentable], kind: MethodKind) -> tuple[Mi
     ]
     if kind is not MethodKind.EXTRACT and (weak := _weak_mash(lines)):
         wrong.append(weak)
+    if not wrong and (thin := _thin_wort(lines)):
+        wrong.append(thin)
     return tuple(wrong)
 
 
@@ -132,6 +139,21 @@ def _weak_mash(lines: Sequence[Fermentable]) -> Misplaced | None:
         what=f"The mash has {lintner:.0f} degrees Lintner{burden}, and {does}.",
         remedy=_stronger_words(mashed),
         refused=lintner < LEAST_LINTNER,
+    )
+
+
+def _thin_wort(lines: Sequence[Fermentable]) -> Misplaced | None:
+    wort = [line for line in lines if line.use is not Use.PRIMING and line.points_l_per_kg > 0]
+    if not wort:
+        return None
+    percent = adjunct_share(wort).value
+    if percent <= MOST_ADJUNCTS * 100:
+        return None
+    return Misplaced(
+        name="Wort",
+        what=f"Of the extract {percent:.0f} % is unmalted grain, sugar and syrup.",
+        remedy="Put malt or malt extract in place of some, or give the yeast a nutrient.",
+        refused=False,
     )
 
 

@@ -21,7 +21,6 @@ from collections.abc import Sequence
 from enum import StrEnum
 
 from boxwort.laboratory import lintner_from_wk as lintner_from_wk
-from boxwort.laboratory import wk_from_lintner as wk_from_lintner
 from boxwort.working import Term, Working, not_negative, positive
 from recipes.brewing.extract import Fermentable, points_l, wort_fermentables
 from recipes.brewing.roles import Family, FermentableKind, Use
@@ -135,7 +134,7 @@ def adjunct_share(fermentables: Sequence[Fermentable], mash_efficiency: float = 
     basis = f"mashed grain at {mash_efficiency:.0%}" if mash_efficiency < 1 else "all it can give"
     return Working(
         name="Share of adjuncts",
-        formula="sum of adjuncts / extract * 100",
+        formula="sum of parts",
         terms=(Term(name="extract", value=total, unit="litre-degrees"),),
         value=math.fsum(part.value for part in parts),
         unit="%",

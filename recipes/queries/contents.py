@@ -8,7 +8,7 @@ Content kept before a fact was known is completed as it is read.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any, TypedDict, cast
 
 from django.db.models import Prefetch, QuerySet
@@ -137,14 +137,22 @@ _LATER_OF_YEAST: dict[str, Any] = {"strain_group": "", "substitutes": []}
 def methods_in_full() -> QuerySet[Method]:
     """Return methods with all that their content needs, in a fixed number of statements."""
     lines = Line.objects.select_related("item__malt", "item__hop").order_by("position")
-    yeasts = YeastOption.objects.select_related("item__yeast").order_by("position")
-    stand_ins = Substitute.objects.select_related("approved_by").order_by("pk")
-    for_lines = stand_ins.select_related("item__malt", "item__hop")
-    for_yeasts = stand_ins.select_related("item__yeast")
+    for_lines = _stand_ins().select_related("item__malt", "item__hop")
     return Method.objects.select_related("revision__recipe").prefetch_related(
         Prefetch("lines", lines.prefetch_related(Prefetch("substitutes", for_lines))),
-        Prefetch("revision__yeasts", yeasts.prefetch_related(Prefetch("substitutes", for_yeasts))),
+        Prefetch("revision__yeasts", yeasts_in_full()),
     )
+
+
+def yeasts_in_full() -> QuerySet[YeastOption]:
+    """Return yeast options, the usual one first, with all that their content needs."""
+    options = YeastOption.objects.select_related("item__yeast").order_by("position")
+    for_yeasts = _stand_ins().select_related("item__yeast")
+    return options.prefetch_related(Prefetch("substitutes", for_yeasts))
+
+
+def _stand_ins() -> QuerySet[Substitute]:
+    return Substitute.objects.select_related("approved_by").order_by("pk")
 
 
 def method_content(method: Method) -> MethodContent:
@@ -168,6 +176,13 @@ def _malt_completed(line: Mapping[str, Any]) -> dict[str, Any] | None:
 
 def live_content(method: Method) -> MethodContent:
     """Return a method's content from the rows and specifications as they are now."""
+    return content_with_lines(method, method.lines.all(), method.revision.yeasts.all())
+
+
+def content_with_lines(
+    method: Method, lines: Iterable[Line], yeasts: Iterable[YeastOption]
+) -> MethodContent:
+    """Return the content of a method with these lines and yeasts, kept as rows or not yet."""
     return MethodContent(
         kind=method.kind,
         finished_volume=method.finished_volume,
@@ -183,8 +198,8 @@ def live_content(method: Method) -> MethodContent:
         carbonation_volumes=method.carbonation_volumes,
         mash_l_per_kg=method.mash_l_per_kg,
         grain_temperature_c=method.grain_temperature_c,
-        lines=[line_content(line) for line in method.lines.all()],
-        yeasts=[_yeast_content(option) for option in method.revision.yeasts.all()],
+        lines=[line_content(line) for line in lines],
+        yeasts=[_yeast_content(option) for option in yeasts],
     )
 
 
@@ -295,7 +310,7 @@ def _stand(content: MethodContent) -> Stand | None:
 
 
 def line_content(line: Line) -> LineContent:
-    """Return one line's content from the rows as they are now."""
+    """Return one line's content from the rows as they are now; a row not kept has no substitute."""
     goods = _goods_content(line.item)
     if line.reference_alpha is not None:
         goods["alpha"] = line.reference_alpha
@@ -307,7 +322,9 @@ def line_content(line: Line) -> LineContent:
         most_minutes=line.most_minutes,
         quantity=line.quantity,
         role=line.role,
-        substitutes=[substitute_content(each) for each in line.substitutes.all()],
+        substitutes=[substitute_content(each) for each in line.substitutes.all()]
+        if line.pk
+        else [],
     )
 
 

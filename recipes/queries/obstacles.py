@@ -60,12 +60,13 @@ def obstacles(revision_id: int) -> list[Obstacle]:
             )
         ]
     scales = house_scales()
-    found = [obstacle for method in methods for obstacle in _of_method(method, scales)]
+    contents = [live_content(method) for method in methods]
+    found = [obstacle for content in contents for obstacle in obstacles_in(content, scales)]
     return list(dict.fromkeys(found))
 
 
-def _of_method(method: Method, scales: Scales) -> list[Obstacle]:
-    content = live_content(method)
+def obstacles_in(content: MethodContent, scales: Scales) -> list[Obstacle]:
+    """Return every obstacle in one method."""
     found = [obstacle for check in _CHECKS for obstacle in check(content)]
     return found or list(_figures(content)) or list(_substitutes(content, scales))
 
@@ -80,9 +81,13 @@ def warnings_of(methods: Sequence[Method], pairs: Sequence[TwinRow]) -> list[Obs
     """Return the warnings of a revision's methods, read by ``methods_in_full``, and their pairs."""
     found = list(_twins(pairs))
     for method in methods:
-        content = method_content(method)
-        found += [*_unstood(content), *_placed(content, refused=False)]
+        found += warnings_in(method_content(method))
     return list(dict.fromkeys(found))
+
+
+def warnings_in(content: MethodContent) -> list[Obstacle]:
+    """Return the warnings of one method by itself."""
+    return [*_unstood(content), *_placed(content, refused=False)]
 
 
 def refused(found: list[Obstacle]) -> Refusal:
@@ -153,13 +158,13 @@ def _moving_time(content: MethodContent, line: LineContent) -> Iterator[Obstacle
 
 
 def _absorbing(content: MethodContent) -> Iterator[Obstacle]:
-    bittering = [ln for ln in content["lines"] if is_hop(ln) and ln["use"] in _BITTERING_USES]
+    bittering = [line for line in content["lines"] if is_hop(line) and _bitters(content, line)]
     if bittering and all(line["role"] not in _LEVELLING_ROLES for line in bittering):
         yield Obstacle(
             code="absorb-missing",
             what=f"No hop of the {_label(content)} method absorbs the difference when a lot's "
             "alpha acid is not the reference.",
-            remedy="Mark at least one boiled addition as absorb, usually the first; or, where "
+            remedy="Mark at least one bittering addition as absorb, usually the first; or, where "
             "pouches are sold at a fixed weight, as move time.",
         )
 
@@ -217,9 +222,10 @@ def _placed(content: MethodContent, *, refused: bool) -> Iterator[Obstacle]:
         return  # without a specification there are no figures either, and that is said
     for found in misplaced(grist, MethodKind(content["kind"])):
         if found.refused is refused:
-            mash = "grist-too-weak" if refused else "grist-weak"
+            weak = "grist-too-weak" if refused else "grist-weak"
+            codes = {"Mash": weak, "Wort": "adjuncts-many"}
             yield Obstacle(
-                code=mash if found.name == "Mash" else "grain-misplaced",
+                code=codes.get(found.name, "grain-misplaced"),
                 what=f"In the {_label(content)} method: {found.what}",
                 remedy=found.remedy,
             )

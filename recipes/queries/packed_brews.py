@@ -117,5 +117,6 @@ def boxed(brew: Brew) -> Boxed:
 
 def _reason(line: Fermentable, reasons: Sequence[str]) -> str:
     """Return why a line is not packed as designed: its own reason, or that of those it helps."""
-    own = [said.removeprefix(f"{line.name}: ") for said in reasons if said.startswith(line.name)]
+    name = f"{line.name}: "
+    own = [said.removeprefix(name) for said in reasons if said.startswith(name)]
     return "; ".join(own or [said for said in reasons if line.name in said])

@@ -67,7 +67,7 @@ class SizedMethod:
 
     def pitched(self, strain: StrainContent) -> SizedMethod:
         """Return it with another yeast."""
-        return replace(self, brew=pitched_with(self.brew, strain))
+        return replace(self, brew=pitched_with(self.brew, self.content, strain))
 
 
 def sized(method: Method, scales: Scales, volume: int | None = None) -> SizedMethod:

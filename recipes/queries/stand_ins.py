@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import cast
 
 from boxwort.errors import Refusal
+from recipes.brewing.bitterness import form_factor_between
 from recipes.brewing.extract import Fermentable
 from recipes.brewing.figures import Brew, Hop
 from recipes.brewing.substitution import substituted
@@ -83,10 +84,25 @@ def _replacement(known: LineContent, form: str, scales: Scales) -> Fermentable |
     """Return what stands in, by itself; a hop of another form than the line's has its factor."""
     if is_fermentable(known):
         return fermentable_of(known, 0.0)
-    factor = 1.0 if known["form"] == form else scales.form_factors.get(known["form"], 1.0)
-    return hop_of(known, 0.0, factor)
+    return hop_of(known, 0.0, hop_form_factor(form, known["form"], scales))
 
 
-def pitched_with(brew: Brew, strain: StrainContent) -> Brew:
-    """Return a brew with another yeast: its own attenuation, for no trial has shown another."""
-    return replace(brew, attenuation=strain["attenuation"])
+def hop_form_factor(reference: str, form: str, scales: Scales) -> float:
+    """Return what a form isomerises next to a line's own; 1 where either was not kept."""
+    if not reference or not form:
+        return 1.0
+    return form_factor_between(reference, form, scales.form_factors)
+
+
+def pitched_with(brew: Brew, content: MethodContent, strain: StrainContent) -> Brew:
+    """Return a method's brew with another yeast."""
+    return replace(brew, attenuation=attenuation_with(content, strain["attenuation"]))
+
+
+def attenuation_with(content: MethodContent, attenuation: float) -> float:
+    """Return how far a yeast of this attenuation ferments a method's wort, at most all of it.
+
+    Where trials have set the method's own with its usual yeast, in proportion to that.
+    """
+    by_trials, usual = content["attenuation"], content["yeasts"][0]["attenuation"]
+    return attenuation if by_trials is None else min(1.0, by_trials * attenuation / usual)

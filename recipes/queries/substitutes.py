@@ -27,7 +27,7 @@ from recipes.queries.contents import (
 )
 from recipes.queries.packed_brews import Scales, house_scales
 from recipes.queries.sized_methods import SizedMethod, sized
-from recipes.queries.stand_ins import standing_for
+from recipes.queries.stand_ins import hop_form_factor, standing_for
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -101,7 +101,9 @@ def suggested_weight(line: Line, item: Item) -> Working:
     goods = substitute_content(Substitute(line=line, item=item))
     try:
         if is_hop(known):
-            return suggested_ratio(hop_of(known, 0.0), hop_of(standing_for(known, goods), 0.0))
+            factor = hop_form_factor(known["form"], goods["form"], house_scales())
+            other = hop_of(standing_for(known, goods), 0.0, factor)
+            return suggested_ratio(hop_of(known, 0.0), other)
         return suggested_ratio(
             fermentable_of(known, 0.0),
             fermentable_of(standing_for(known, goods), 0.0),
@@ -224,3 +226,16 @@ def _allergens(
     had, has = set(original.allergens), set(substitute.allergens)
     new, gone = has - had - stay, had - has - stay
     return tuple(a for a in ALLERGENS if a in new), tuple(a for a in ALLERGENS if a in gone)
+
+
+def places_for(revision_id: int) -> dict[str, tuple[str, Line | YeastOption]]:
+    """Return what may be stood for in a revision, each with its name, by a key of its own."""
+    places: dict[str, tuple[str, Line | YeastOption]] = {}
+    lines = Line.objects.filter(method__revision=revision_id).order_by("method", "position")
+    for line in lines.select_related("item__malt", "item__hop", "method__revision__recipe"):
+        use, method = line.get_use_display().lower(), line.method.get_kind_display()
+        places[f"line-{line.pk}"] = f"{method}: {line.item.name}, {use}", line
+    yeasts = YeastOption.objects.filter(revision=revision_id).order_by("position")
+    for option in yeasts.select_related("item__yeast", "revision__recipe"):
+        places[f"yeast-{option.pk}"] = f"Yeast: {option.item.name}", option
+    return places

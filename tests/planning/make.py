@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
@@ -9,7 +10,7 @@ from typing import Any
 from boxwort.accounts.models import User
 from boxwort.jobs.models import Job
 from boxwort.quantities import MG_PER_G, MG_PER_KG
-from inventory.models import AnalysisKind, Item, Lot, LotStatus, Place, PostingKind
+from inventory.models import AnalysisKind, Item, ItemKind, Lot, LotStatus, Place, PostingKind
 from inventory.queries.hops import hop_alphas
 from inventory.services.analyses import record_analysis
 from inventory.services.catalogue import write_place
@@ -19,9 +20,28 @@ from planning.queries.supply import brew_day, house
 from planning.services.packing import Packed, pack_batch, start_packing
 from planning.services.reserving import reserve_run
 from planning.services.runs import KitsAsked, plan_run
+from planning.services.substituting import choose_substitutes
 from planning.tasks import rebalance
-from recipes.models import Kit
-from tests.recipes.make import Catalogue, catalogue, offered, offered_kit, pale_ale
+from recipes.brewing.roles import HopRole, MethodKind, Use
+from recipes.models import Kit, Revision
+from recipes.queries.bills import SubstituteRow, bill_substitutes
+from recipes.services.methods import write_yeasts
+from tests.recipes.make import (
+    Catalogue,
+    approved,
+    catalogue,
+    developer,
+    draft,
+    hop,
+    hop_line,
+    line,
+    liquid_yeast,
+    malt,
+    offered,
+    offered_kit,
+    pale_ale,
+    write_method_of,
+)
 
 TODAY = date(2026, 3, 2)
 PACK_ON = TODAY + timedelta(days=7)
@@ -87,10 +107,12 @@ class Store:
         return run
 
 
-def store(*, hops: bool = True) -> Store:
+def store(
+    *, hops: bool = True, recipe: Callable[[Catalogue], Revision] = pale_ale, **facts: Any
+) -> Store:
     """Return a store with plenty of everything; without hops unless asked."""
     goods = catalogue()
-    kit = offered_kit(offered(pale_ale(goods)), "KIT-PALE", goods)
+    kit = offered_kit(offered(recipe(goods)), "KIT-PALE", goods, **facts)
     shelf = write_place(
         by=planner(), code="COLD", name="Cold store", temperature_c=4.0, from_on=date(2025, 1, 1)
     )
@@ -102,6 +124,52 @@ def store(*, hops: bool = True) -> Store:
         made.lot(goods.bittering, grams(2000), code="BITTER-A", alpha=0.08)
         made.lot(goods.aroma, grams(3000), code="AROMA-A", alpha=0.06)
     return made
+
+
+def pouched_ale(goods: Catalogue) -> Revision:
+    """Return a draft whose bittering is a pouch of 36 g that boils 20 to 60 min, 35 by recipe."""
+    revision = draft()
+    write_yeasts(by=developer(), revision=revision, items=[goods.ale_yeast])
+    moving = {"role": HopRole.MOVE_TIME, "least_minutes": 20, "most_minutes": 60}
+    write_method_of(
+        revision,
+        line(goods.dry_extract, Use.BOIL, 2700, 60),
+        line(goods.crystal, Use.STEEP, 300, 20),
+        hop_line(goods.bittering, Use.BOIL, 36, 35, **moving),
+        hop_line(goods.aroma, Use.BOIL, 20, 15),
+    )
+    return revision
+
+
+def ale_with_substitutes(goods: Catalogue) -> Revision:
+    """Return the pale ale, for whose bittering hop and extract something else was approved."""
+    revision = pale_ale(goods)
+    lines = revision.methods.get(kind=MethodKind.EXTRACT).lines
+    approved(lines.get(item=goods.bittering), hop("OTHER", 0.12, overage=0.03), ratio=0.7)
+    wheat = malt("WHEAT", ItemKind.EXTRACT, points=350.0, allergens=["barley", "wheat"])
+    approved(lines.get(item=goods.dry_extract), wheat)
+    return revision
+
+
+def ale_with_another_yeast(goods: Catalogue) -> Revision:
+    """Return the pale ale, for whose usual yeast another one was approved."""
+    revision = pale_ale(goods)
+    approved(revision.yeasts.get(item=goods.ale_yeast), liquid_yeast("SPARE"))
+    return revision
+
+
+def stand_in(kit: Kit, key: str) -> SubstituteRow:
+    """Return the one frozen substitute of a row of a kit's bill."""
+    (row,) = bill_substitutes([kit.pk])[kit.pk][key]
+    return row
+
+
+def using(made: Store, run: Run, *keys: str) -> Run:
+    """Let the one line of a run use the substitutes of these rows."""
+    chosen = {key: stand_in(made.kit, key).id for key in keys}
+    expected = run.version
+    choose_substitutes(by=made.by, run=run, expected=expected, chosen={run.lines.get().pk: chosen})
+    return run
 
 
 def grams(amount: float) -> int:

@@ -7,8 +7,10 @@ from datetime import timedelta
 import pytest
 
 from boxwort.jobs.models import Job
-from inventory.models import AnalysisKind, Lot
+from inventory.models import AnalysisKind, Lot, Reservation
 from inventory.services.analyses import record_analysis
+from inventory.services.repacking import repack_lot
+from inventory.services.works import Made, Taken
 from tests.planning.make import TODAY, do_jobs, open_proposals, store
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today_stands_still")]
@@ -36,6 +38,28 @@ def test_a_storage_index_of_a_harvest_alpha_proposes_more_hop():
     (proposal,) = open_proposals()
     assert proposal.cause == "new hop storage index analysis of lot BITTER-A"
     assert proposal.ibu_unchanged < proposal.ibu_target - 1
+
+
+def test_a_late_analysis_of_the_lot_that_hops_were_repacked_from_proposes_new_weights():
+    made = store()
+    old = Lot.objects.select_related("item").get(code="BITTER-A")
+    place = old.balances.get(holds_stock=True).place
+    on_hand = old.stock.on_hand
+    repack_lot(
+        by=made.by,
+        taken=Taken(lot_id=old.pk, quantity=on_hand, place=place),
+        made=Made(code="BITTER-V", quantity=on_hand, place=place),
+        packing="barrier",
+        on=TODAY,
+        key="repack",
+    )
+    made.reserved(10)
+    held = Reservation.objects.filter(lot__code="BITTER-V", ended_at__isnull=True)
+    assert held.exists()
+    _read(made, "BITTER-A", AnalysisKind.ALPHA, 0.05)
+    assert do_jobs() == 1
+    (proposal,) = open_proposals()
+    assert proposal.cause == "new alpha acid analysis of lot BITTER-V"
 
 
 def test_what_is_measured_on_malt_changes_no_hop():

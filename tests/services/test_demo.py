@@ -14,11 +14,11 @@ import pytest
 
 TREE = Path(__file__).parents[2]
 COUNTS = """
-from inventory.models import Lot, Posting
+from inventory.models import Analysis, Conversion, Item, Lot, Posting
 from planning.models import Batch, Demand, Proposal, Run
-from recipes.models import Kit, Recipe
-from inventory.models import Item
-models = (Item, Lot, Posting, Recipe, Kit, Demand, Run, Batch, Proposal)
+from recipes.models import Kit, Recipe, Substitute, TrialBatch
+models = (Item, Lot, Analysis, Conversion, Posting, Recipe, Substitute, TrialBatch, Kit)
+models += (Demand, Run, Batch, Proposal)
 print({model.__name__: model.objects.count() for model in models})
 """
 
@@ -51,8 +51,18 @@ def test_the_demonstration_proposes_accepts_packs_and_verifies(told: tuple[Path,
     _data, words = told
     assert "MAG-26-01 was tested again" in words
     assert words.count("Accepted.") == 2
+    assert words.count("new alpha acid analysis of lot MTH-26-01. Open.") == 1
+    assert re.search(r"MTH-26-01 +MTH-26-01 +22.0 g, 44 min +22.0 g, 50 min", words)
     assert "24 of 24 kits of Lantern Hill American IPA" in words
     assert "Everything agrees with the moves." in words
+
+
+def test_lots_are_worked_on_and_trial_brews_are_measured(told: tuple[Path, str]):
+    _data, words = told
+    for kind in ("MILL", "REPACK", "DECANT", "BLEND"):
+        assert len(re.findall(rf"^{kind}-\d{{6}}-1 ", words, re.MULTILINE)) == 1
+    measured = re.findall(r"^(BROWN-T\d) .* Original gravity +(\S+) +(\S+) ", words, re.MULTILINE)
+    assert measured == [("BROWN-T2", "1.047", "1.045"), ("BROWN-T1", "1.047", "1.044")]
 
 
 def test_the_papers_it_writes_can_be_opened(told: tuple[Path, str]):
@@ -61,7 +71,7 @@ def test_the_papers_it_writes_can_be_opened(told: tuple[Path, str]):
     assert len(book.sheetnames) > 5
     (weigh_sheet,) = papers.glob("weigh-sheet-*-01.pdf")
     text = pypdf.PdfReader(weigh_sheet).pages[0].extract_text().replace("\xa0", " ")
-    assert "37.5 g" in text
+    assert "33.5 g" in text
     assert "MAG-26-01" in text
     assert len(list(papers.glob("instructions-*.pdf"))) == 2
 

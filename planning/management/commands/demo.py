@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -17,9 +18,19 @@ from boxwort.figures import money
 from boxwort.jobs.queries import job_row
 from boxwort.quantities import Measure, read_naturally, shown
 from boxwort.terminal import HouseCommand
+from inventory.queries.conversions import work_rows
 from planning.documents.papers import instruction_sheet_pdf, pick_list_pdf, weigh_sheet_pdf
 from planning.documents.purchase_list import purchase_list_xlsx
-from planning.management.story import HELD, NEW_ALPHA, RELEASED, RETESTED, Story, owner_of_the_demo
+from planning.management.story import (
+    HELD,
+    NEW_ALPHA,
+    RELEASED,
+    RETESTED,
+    WEAKER,
+    WEAKER_ALPHA,
+    Story,
+    owner_of_the_demo,
+)
 from planning.models import BatchState, Run
 from planning.queries.picking import places_of
 from planning.queries.proposals import proposal_rows
@@ -27,6 +38,7 @@ from planning.queries.purchasing import PurchasePlan, purchase_plan
 from planning.queries.runs import BatchRow, batch_rows, run_rows
 from planning.queries.yeast import Verdict, YeastLotRow, yeast_rows
 from recipes.queries.kits import kit_rows
+from recipes.queries.trials import trial_detail, trial_in_full, trial_rows
 
 
 class Command(HouseCommand):
@@ -56,14 +68,19 @@ class Command(HouseCommand):
         owner = owner_of_the_demo(by=house_user())
         story = Story(by=owner, today=timezone.localdate())
         self._import(story)
-        run = story.plan_runs()
+        run, second = story.plan_runs()
         self._kits_and_runs()
         story.reserve(run)
+        story.reserve(second)
         self._news(story)
-        story.accept()
+        story.accept(run)
         story.pack(run)
+        story.store_room.brew_trials()
+        story.store_room.work_on_lots()
         self._proposals()
         self._packed(run)
+        self._trials()
+        self._works()
         self._yeast(story)
         self._papers(story, run, options["out"])
         self._verify()
@@ -122,6 +139,7 @@ class Command(HouseCommand):
     def _news(self, story: Story) -> None:
         self.heading("News of lots, worked on by a worker process")
         self.say(f"{RETESTED} was tested again: alpha acid {NEW_ALPHA:.1%}.")
+        self.say(f"{WEAKER} was tested again: alpha acid {WEAKER_ALPHA:.1%}.")
         self.say(f"{HELD} was put on hold; {RELEASED} was released.")
         rows = [row for job in story.news_of_lots() if (row := job_row(job.pk))]
         self.show(
@@ -156,8 +174,8 @@ class Command(HouseCommand):
                         line["item_name"],
                         line["old_lot"],
                         line["new_lot"],
-                        _read(line["old"], line["measure"]),
-                        _read(line["new"], line["measure"]),
+                        _weight(line, "old"),
+                        _weight(line, "new"),
                     )
                     for line in row.changed
                 ],
@@ -186,6 +204,42 @@ class Command(HouseCommand):
                     for row in batch.allocations
                 ],
             )
+
+    def _trials(self) -> None:
+        self.heading("Trial batches")
+        self.show(
+            ("trial", "recipe", "figure", "predicted", "measured", "difference"),
+            [
+                (
+                    trial.code,
+                    trial.recipe_name,
+                    row.name,
+                    f"{row.predicted:.3f}",
+                    f"{row.measured:.3f}",
+                    f"{row.difference:+.3f}",
+                )
+                for trial in trial_rows()
+                for row in trial_detail(trial_in_full(trial.id)).compared
+                if row.measured is not None and row.difference is not None
+            ],
+        )
+
+    def _works(self) -> None:
+        self.heading("Work on lots")
+        self.show(
+            ("work", "what", "took", "made"),
+            [
+                (
+                    row.code,
+                    row.kind_name,
+                    *(
+                        ", ".join(f"{lot.code} {_read(lot.quantity, lot.measure)}" for lot in lots)
+                        for lots in (row.inputs, row.outputs)
+                    ),
+                )
+                for row in reversed(work_rows())
+            ],
+        )
 
     def _yeast(self, story: Story) -> None:
         self.heading("Yeast")
@@ -258,6 +312,13 @@ def _standing(run: Run) -> list[BatchRow]:
 
 def _read(quantity: int | None, measure: str) -> str:
     return "-" if quantity is None else read_naturally(quantity, Measure(measure))
+
+
+def _weight(line: Mapping[str, Any], side: str) -> str:
+    """Return what goes in the pouch, and for how long where it is the time that moves."""
+    weight = _read(line[side], line["measure"])
+    minutes = line.get(f"{side}_minutes")
+    return weight if minutes is None else f"{weight}, {minutes} min"
 
 
 def _served(lot: YeastLotRow) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from io import BytesIO
 
 import pytest
@@ -14,6 +15,9 @@ from planning.documents.papers import (
     pick_list_pdf,
     weigh_sheet_pdf,
 )
+from recipes.brewing.priming import PRIMING_SUGARS, PrimingRule, priming_sugar, volumes_from
+from recipes.brewing.roles import Family
+from recipes.brewing.strike import first_runnings, mash_water, strike_temperature
 from tests.planning.documents.sample import all_grain_content, content, line, text
 
 MARKUP = "#emoji *bold* _it_ $x^2$ [a] <b> @c \\ `d` ~ -- /* e */ // f"
@@ -134,3 +138,145 @@ def test_a_large_batch_runs_over_to_more_pages():
     pdf = weigh_sheet_pdf(content(lines=many, kits=400))
     assert len(PdfReader(BytesIO(pdf)).pages) > 1
     assert "and 280 more" in text(pdf)
+
+
+def worded(**more):
+    """Return the words of an all-grain sheet, with plain apostrophes."""
+    told = text(instruction_sheet_pdf({**all_grain_content(), **more}))
+    return told.replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
+
+
+def kept(working):
+    return working.as_json()
+
+
+def mash(thickness=3.0):
+    return {
+        "strike": kept(strike_temperature(mash_l_per_kg=thickness, grain_c=18.0, mash_c=67.0)),
+        "mash_water": kept(mash_water(grain_kg=5.12, mash_l_per_kg=thickness)),
+        "first_runnings": kept(first_runnings(grain_kg=5.12, mash_l_per_kg=thickness)),
+    }
+
+
+def primed(volumes, *sugars):
+    beer = {"volume_l": 20.0, "highest_temperature_c": 19.0, "rule": PrimingRule.STOICHIOMETRY}
+    figures = [priming_sugar(volumes=volumes, sugar=sugar, **beer) for sugar in sugars]
+    named = [
+        replace(figure, name=f"{figure.name}, {PRIMING_SUGARS[sugar].name}")
+        for figure, sugar in zip(figures, sugars, strict=True)
+    ]
+    return {"carbonation_volumes": volumes, "brew_day": {"priming": [kept(each) for each in named]}}
+
+
+def hops(*lines):
+    return [line(f"h-{n}", *facts[:3], 10_000, **facts[3]) for n, facts in enumerate(lines)]
+
+
+def test_the_mash_is_struck_with_so_much_water_so_hot():
+    words = worded(brew_day=mash())
+    assert "Heat 15.4 L of water to 74 °C" in words
+    assert "grain at 18 °C brings it to the mash temperature" in words
+    assert "Drain it, about 10 L, and rinse" in words
+    assert "Water this hot scalds" in words
+
+
+def test_a_mash_whose_thickness_nobody_said_is_mashed_all_the_same():
+    words = worded()
+    assert "into hot water and hold the mash at 67 °C" in words
+    assert "Water this hot" not in words
+
+
+def test_first_wort_hops_go_in_before_the_boil():
+    words = worded(lines=hops(("Wending", "hop", "first_wort", {})))
+    assert "As it fills, put in 10.0 g Wending: first wort." in words
+    assert "Once it boils" not in words
+
+
+def test_a_declared_hop_stand_says_how_long_how_warm_and_what_goes_in_when():
+    lines = hops(
+        ("Wending", "hop", "whirlpool", {}), ("Larkmoor", "hop", "whirlpool", {"minutes": 5})
+    )
+    words = worded(lines=lines, stand={"minutes": 20, "from_c": 95.0, "to_c": 80.0})
+    assert "for 20 minutes, while it falls evenly from 95 °C to 80 °C" in words
+    assert "Stir in 10.0 g Wending as it begins." in words
+    assert "With 5 minutes left, at about 84 °C, stir in 10.0 g Larkmoor." in words
+
+
+def test_a_stand_is_for_the_hops_of_the_boil_too():
+    assert "Hop stand: 15 minutes" in worded(stand={"minutes": 15, "from_c": 90.0, "to_c": 90.0})
+
+
+def test_a_hop_whose_time_was_moved_goes_in_at_its_new_time():
+    lines = hops(("Wending", "hop", "boil", {"minutes": 47}))
+    words = worded(lines=lines)
+    assert "47 minutes before the end" in words
+    assert "Boil, last 47 min" in words
+
+
+def test_a_substitute_says_what_it_stands_in_for_and_who_approved_it():
+    lines = hops(
+        (
+            "Wending",
+            "hop",
+            "boil",
+            {"minutes": 10, "stands_for": "Larkmoor", "approved_by": "Robin"},
+        )
+    )
+    said = "Stands in for Larkmoor, approved by Robin"
+    assert said in worded(lines=lines)
+    assert said in text(weigh_sheet_pdf(content(lines=lines)))
+
+
+def test_priming_names_the_weight_of_each_sugar_its_rule_and_what_it_presumes():
+    words = worded(**primed(2.4, Family.SUCROSE, Family.GLUCOSE_MONOHYDRATE))
+    grams = priming_sugar(
+        volumes=2.4,
+        volume_l=20.0,
+        highest_temperature_c=19.0,
+        sugar=Family.SUCROSE,
+        rule=PrimingRule.STOICHIOMETRY,
+    ).value
+    assert f"{grams:.0f} g of sucrose (table sugar) or" in words
+    assert "g of glucose monohydrate (corn sugar)" in words
+    assert "by stoichiometry" in words
+    assert "no warmer than 19 °C since fermentation slowed" in words
+    assert "typically rated for 4 volumes" in words
+
+
+def test_lively_beer_is_cautioned_and_what_bursts_bottles_is_not_dosed():
+    assert "3.5 volumes are high" in worded(**primed(3.5, Family.SUCROSE))
+    words = worded(carbonation_volumes=4.5, brew_day={"priming": []})
+    assert "do not put that into ordinary bottles" in words
+    assert "weigh" not in words[words.index("Bottle This beer") : words.index("Keep the bottles")]
+
+
+def test_beer_that_holds_enough_gas_is_not_primed():
+    assert "this beer needs no sugar" in worded(**primed(0.5, Family.SUCROSE))
+
+
+def test_sugar_in_the_box_says_what_it_gives():
+    lines = [line("s", "Table sugar", "sugar", "priming", 120_000)]
+    given = volumes_from(
+        grams=120.0,
+        volume_l=20.0,
+        highest_temperature_c=19.0,
+        sugar=Family.SUCROSE,
+        rule=PrimingRule.STOICHIOMETRY,
+    )
+    words = worded(lines=lines, brew_day={"carbonation": kept(given)})
+    assert "Dissolve 120.0 g Table sugar" in words
+    assert f"It gives about {given.value:.1f} volumes of carbon dioxide." in words
+
+
+def test_the_best_before_names_what_sets_it():
+    dated = {"on": "2027-01-08", "set_by": "Pale malt, lot P-1: crushed life"}
+    assert "Best before 8 Jan 2027 (Pale malt, lot P-1: crushed life)." in worded(best_before=dated)
+
+
+def test_yeast_below_its_target_is_made_up_for():
+    yeast = {"packs": 1, "pitched": 0.8, "target": 1.0, "starter_l": 1.0}
+    words = worded(yeast=yeast)
+    assert "gives about 80 % of the pitch" in words
+    assert "in 1 L of wort" in words
+    assert "pitch another pack" in words
+    assert "of the pitch" not in worded(yeast={**yeast, "pitched": 1.0})

@@ -42,6 +42,16 @@ def test_where_neither_reaches_the_target_of_the_strong_kit_it_still_gets_the_yo
     assert found.kits == {("OLD", "B"): 4, ("NEW", "A"): 4}
 
 
+def test_where_neither_reaches_the_target_of_the_only_kit_the_older_goes_first():
+    old, young = lot("OLD", 1, 0.6, days_old=60), lot("NEW", 1, 0.8)
+    assert matched([young, old], [need("A", 1, 1.0)]).kits == {("OLD", "A"): 1}
+
+
+def test_just_enough_in_binary_is_the_target():
+    found = matched([lot("X", 3, 0.7)], [need("A", 1, 2.1, packs=3)])
+    assert (3 * 0.7 / 2.1 < 1, found.at_target) == (True, 1)
+
+
 def test_below_the_floor_nothing_is_served():
     found = matched([lot("OLD", 9, 0.2)], [need("A", 4, 0.5)])
     assert (found.kits, found.unserved) == ({}, {"A": 4})

@@ -170,7 +170,7 @@ def test_the_plan_takes_as_many_statements_for_three_items_as_for_thirty(parts):
     with CaptureQueriesContext(connection) as asked:
         plan = purchase_plan(TODAY)
     assert sum(len(supplier.lines) for supplier in plan.suppliers) == parts
-    assert len(asked) == 10
+    assert len(asked) == 11
 
 
 def test_two_runs_share_what_the_first_leaves_of_a_pack():

@@ -175,4 +175,4 @@ def test_requirements_take_as_many_statements_for_three_items_as_for_thirty(item
         connection,
     ) as asked:
         requirement_rows(gross_requirements(), on=TODAY, lead_days={})
-    assert len(asked) == 7
+    assert len(asked) == 8

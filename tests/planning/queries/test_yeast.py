@@ -228,4 +228,4 @@ def test_freshness_takes_as_many_statements_for_three_lots_as_for_thirty(lots):
         made.plan(5, PACK_ON + timedelta(days=number))
     with CaptureQueriesContext(connection) as asked:
         yeast_rows(TODAY)
-    assert len(asked) == 8
+    assert len(asked) == 9

@@ -97,4 +97,4 @@ def test_matching_takes_as_many_statements_for_two_lots_as_for_twelve(made, lots
         plan(light if number % 2 else made.kit, 2, PACK_ON + timedelta(days=number))
     with CaptureQueriesContext(connection) as asked:
         yeast_matches(TODAY)
-    assert len(asked) == 9
+    assert len(asked) == 10

@@ -8,9 +8,7 @@ from hypothesis import strategies as st
 from recipes.brewing.alcohol import (
     alcohol_by_volume,
     alcohol_by_weight,
-    alcohol_factor,
     real_extract,
-    real_extract_short_form,
 )
 
 
@@ -46,7 +44,6 @@ def test_many_beers_at_once_are_as_strong_as_one_by_one():
         alcohol_by_weight(wort, beer) for wort, beer in zip(original, apparent, strict=True)
     ]
     assert strong == pytest.approx(one_by_one)
-    assert alcohol_factor(original)[1] == pytest.approx(alcohol_factor(12.0))
 
 
 def test_of_many_beers_the_worst_pair_of_gravities_is_named():
@@ -56,8 +53,3 @@ def test_of_many_beers_the_worst_pair_of_gravities_is_named():
 
 def test_no_beers_are_no_trouble():
     assert alcohol_by_weight(np.array([]), np.array([])).size == 0
-
-
-@given(st.floats(0.1, 35))
-def test_the_short_form_too_leaves_all_of_an_unfermented_wort(original):
-    assert real_extract_short_form(original, original) == pytest.approx(original)

@@ -51,6 +51,10 @@ def test_a_tin_goes_down_to_whole_ones_and_dry_extract_makes_up_the_rest():
     assert packed.missing_l == 0
 
 
+def test_the_greater_part_of_a_tin_is_made_up_too():
+    assert weights(but(TIN, kg=2.9), DRY_EXTRACT) == pytest.approx([1.5, 2.7 + 1.4 * 300 / 366])
+
+
 def test_an_exact_number_of_tins_needs_no_making_up():
     packed = made_up((but(TIN, kg=3.0), DRY_EXTRACT), 0.75)
     assert packed.fermentables == (but(TIN, kg=3.0), DRY_EXTRACT)

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from boxwort.working import Working
-from recipes.brewing.bitterness import utilisation
+from recipes.brewing.bitterness import bitterness, utilisation
 from recipes.brewing.figures import Hop, figures, hop_additions, ibu_per_gram_by_minute
 from recipes.brewing.roles import HopRole, MethodKind, Use
 from recipes.brewing.stand import Stand, equivalent_minutes
@@ -76,6 +76,19 @@ def test_each_hop_meets_its_own_boil():
 def test_wort_left_in_the_kettle_keeps_its_extract():
     generous = replace(ALL_GRAIN, pre_boil_volume_l=26.0, post_boil_volume_l=22.0)
     assert figures(generous).og.value == pytest.approx(1 + 4.5 * 300 * 0.75 / 22 / 1000)
+
+
+def test_bitterness_is_counted_in_the_beer_and_colour_in_the_wort():
+    generous = figures(replace(ALL_GRAIN, pre_boil_volume_l=26.0, post_boil_volume_l=22.0))
+    in_beer = sum(
+        part.value
+        for part in bitterness(
+            hop_additions(replace(ALL_GRAIN, pre_boil_volume_l=26.0, post_boil_volume_l=22.0)), 20.0
+        ).parts
+    )
+    assert generous.ibu.value == pytest.approx(in_beer)
+    mcu = 4.5 * 2.0 * 8.3454 / 22
+    assert generous.srm.value == pytest.approx(1.4922 * mcu**0.6859, rel=1e-4)
 
 
 def test_sugar_after_the_boil_is_in_the_gravity_and_not_in_the_kettle():

@@ -69,7 +69,7 @@ def test_each_row_shows_its_working():
         assert shown.value == row.difference
         assert [term.value for term in shown.terms] == [row.one, row.other, row.limit]
         assert shown.unit == getattr(BEER, row.figure).unit
-    assert "10% of the larger" in compared.row("srm").working().formula
+    assert "2 or 10% of the larger" in compared.row("srm").working().notes[0]
 
 
 def test_the_limits_are_those_of_the_house():

@@ -57,6 +57,24 @@ def test_a_steep_without_a_yield_is_told():
     assert "no steep yield" in found.what
 
 
+@pytest.mark.parametrize("kind", MethodKind)
+def test_more_than_two_fifths_of_adjuncts_are_warned_of(kind):
+    malt = BASE_MALT if kind is not EXTRACT else DRY_EXTRACT
+    given = malt.kg * malt.points_l_per_kg
+    sugar = {
+        share: given * share / (1 - share) / CORN_SUGAR.points_l_per_kg for share in (0.4, 0.41)
+    }
+    assert misplaced((malt, but(CORN_SUGAR, kg=sugar[0.4] - 1e-6)), kind) == ()
+    (found,) = misplaced((malt, but(CORN_SUGAR, kg=sugar[0.41])), kind)
+    assert not found.refused
+    assert found.what == "Of the extract 41 % is unmalted grain, sugar and syrup."
+    assert "nutrient" in found.remedy
+
+
+def test_priming_sugar_is_no_adjunct_of_the_wort():
+    assert misplaced((DRY_EXTRACT, but(CORN_SUGAR, kg=9.0, use=Use.PRIMING)), EXTRACT) == ()
+
+
 def test_a_sound_grist_is_left_alone():
     assert misplaced((PALE_MALT, FLAKED_OATS, MASHED_CRYSTAL), ALL_GRAIN) == ()
     assert misplaced((DRY_EXTRACT, CRYSTAL, CORN_SUGAR), EXTRACT) == ()
@@ -69,7 +87,7 @@ def test_more_adjunct_than_the_malt_converts_is_told_how_much_malt_is_missing():
     assert "21 degrees Lintner, 1.50 kg of it unmalted grain" in found.what
     assert "Add 0.83 kg of Pale ale malt" in found.remedy
     enough = (but(PALE_MALT, kg=0.5 + 0.834), but(FLAKED_OATS, kg=1.5))
-    assert misplaced(enough, PARTIAL) == ()
+    assert [found.name for found in misplaced(enough, PARTIAL)] == ["Wort"]  # half is oats
 
 
 def test_a_slow_mash_is_a_warning_and_no_refusal():

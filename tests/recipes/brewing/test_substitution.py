@@ -87,6 +87,12 @@ def test_hops_are_suggested_by_alpha_where_they_bitter_and_by_weight_where_not(r
     assert found.source
 
 
+def test_a_form_that_isomerises_less_is_suggested_at_more_weight():
+    cones = replace(OTHER_HOP, form_factor=0.9)
+    assert suggested_ratio(BITTERING, cones).value == pytest.approx(0.08 / (0.12 * 0.9))
+    assert suggested_ratio(cones, BITTERING).value == pytest.approx(0.12 * 0.9 / 0.08)
+
+
 def test_a_hop_without_alpha_acid_cannot_take_up_the_bitterness():
     with pytest.raises(ValueError, match=r"Empty is to give .* IBU and gives none"):
         substituted(ALL_GRAIN, 0, replace(OTHER_HOP, name="Empty", alpha=0.0), 1.0)

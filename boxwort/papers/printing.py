@@ -2,7 +2,8 @@
 
 Data reach the layout as JSON, so that no name can become markup. A warning stops the printing. The
 typeface comes with the house; a character it lacks is printed as its code point, [U+6F22], so that
-nothing on a sheet is dropped in silence.
+nothing on a sheet is dropped in silence. What all papers share is ``layouts/house.typ`` beside
+this file; a layout of any app imports it by its path from the top of the tree.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from enum import StrEnum
 from functools import cache
@@ -19,7 +21,7 @@ from typing import Any
 
 import typst
 
-LAYOUTS = Path(__file__).parent / "layouts"
+TREE = Path(__file__).resolve().parents[2]
 _TRIES = 8
 _NO_GLYPH = re.compile(r'text `"(.+?)"` could not be displayed', re.DOTALL)
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ufeff\ufffe\uffff\ud800-\udfff]")
@@ -32,12 +34,22 @@ class Paper(StrEnum):
     LETTER = "us-letter"
 
 
-def printed(layout: str, data: Mapping[str, Any], *, dated: date, paper: Paper) -> bytes:
+@dataclass(frozen=True, kw_only=True)
+class Reader:
+    """Whom a paper is printed for, and when: whose house, in which units, on which paper."""
+
+    producer: str
+    on: date
+    units: str = "metric"
+    paper: Paper = Paper.A4
+
+
+def printed(layout: Path, data: Mapping[str, Any], *, dated: date, paper: Paper) -> bytes:
     """Return the PDF of a layout filled with data.
 
     Parameters
     ----------
-    layout: name of a file in ``layouts``, without its ending.
+    layout: a file of this tree.
     data: plain JSON values; ``dated`` becomes the document's own date.
 
     Raises
@@ -54,14 +66,14 @@ def printed(layout: str, data: Mapping[str, Any], *, dated: date, paper: Paper) 
             text, before = _spelled_out(text, missing), text
             if text == before:
                 raise
-    msg = f"{layout}: more characters without a glyph than {_TRIES} passes could spell out"
+    msg = f"{layout.stem}: more characters without a glyph than {_TRIES} passes could spell out"
     raise RuntimeError(msg)
 
 
-def _compiled(layout: str, text: str, dated: date, paper: Paper) -> bytes:
+def _compiled(layout: Path, text: str, dated: date, paper: Paper) -> bytes:
     compiler = typst.Compiler(
-        input=str(LAYOUTS / f"{layout}.typ"),
-        root=str(LAYOUTS),
+        input=str(layout.resolve()),
+        root=str(TREE),
         font_paths=_fonts(),
         ignore_system_fonts=True,
     )
@@ -73,7 +85,7 @@ def _compiled(layout: str, text: str, dated: date, paper: Paper) -> bytes:
     )
     if warnings or not isinstance(result, bytes):
         told = "; ".join(warning.message for warning in warnings)
-        msg = f"the layout {layout} did not print cleanly: {told or 'it gave no pages'}"
+        msg = f"the layout {layout.stem} did not print cleanly: {told or 'it gave no pages'}"
         raise RuntimeError(msg)
     return result
 
