@@ -20,7 +20,7 @@ def read(browser: Client, name: str, *args: object, expect: int = 200, **query: 
 
 
 def send(
-    browser: Client, name: str, *args: object, key: str = "", query: str = "", **fields: Any
+    browser: Client, name: str, /, *args: object, key: str = "", query: str = "", **fields: Any
 ) -> HttpResponse:
     """Send a form with a new request key, or with the one given."""
     filled = {"request_key": key or str(uuid.uuid4()), **fields}

@@ -1,3 +1,5 @@
+"""Keep with each trial batch the method as it was brewed."""
+
 from django.db import migrations, models
 
 

@@ -6,6 +6,7 @@ from recipes.models.recipes import Recipe, Revision, RevisionState, YeastOption
 from recipes.models.styles import Style
 from recipes.models.substitutes import Substitute
 from recipes.models.trials import TrialBatch
+from recipes.models.typed import TypedMethod
 
 __all__ = [
     "MOST_KITS",
@@ -22,5 +23,6 @@ __all__ = [
     "Style",
     "Substitute",
     "TrialBatch",
+    "TypedMethod",
     "YeastOption",
 ]

@@ -97,9 +97,9 @@ def write_method(
         ``time-limits-impossible``, ``not-a-hop`` or ``entry-not-valid`` for facts that no method
         can have; ``changed-by-someone-else``.
     """
-    _refuse_impossible_method(facts)
+    refuse_impossible_method(facts)
     for line in lines:
-        _refuse_impossible_line(line)
+        refuse_impossible_line(line)
     change_draft(by=by, revision=revision, expected=expected, action="write-method")
     known = {"revision": revision, "kind": facts.kind}
     method = Method.objects.filter(**known).first() or Method(**known)
@@ -208,7 +208,8 @@ def _said(method: Method) -> dict[str, Any]:
     }
 
 
-def _refuse_impossible_method(facts: MethodFacts) -> None:
+def refuse_impossible_method(facts: MethodFacts) -> None:
+    """Refuse what no method can be, in the words of :func:`write_method`."""
     if not 0 < facts.post_boil_volume <= facts.pre_boil_volume or facts.finished_volume <= 0:
         raise Refusal(
             "boil-impossible",
@@ -275,7 +276,8 @@ def _refuse_impossible_mash(facts: MethodFacts) -> None:
             )
 
 
-def _refuse_impossible_line(line: LineFacts) -> None:
+def refuse_impossible_line(line: LineFacts) -> None:
+    """Refuse a line that no method can have, in the words of :func:`write_method`."""
     if line.quantity <= 0:
         raise Refusal(
             "quantity-missing",

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from boxwort.accounts.models import User
 from boxwort.accounts.services import change_version, service, write_history
+from boxwort.errors import Refusal
 from inventory.services.entries import REASON_LENGTH, check_code, check_text
 from inventory.services.rows import write_row
 from recipes.models import (
@@ -77,6 +78,24 @@ def write_recipe(
     values = {"name": name, "style": style, "notes": notes}
     write_row(by=by, row=recipe, values=values, expected=expected)
     return recipe
+
+
+@service
+def begin_recipe(*, by: User, code: str, name: str, style: str = "", notes: str = "") -> Revision:
+    """Write a recipe that there is not yet, and start its first draft.
+
+    Raises
+    ------
+    Refusal: ``recipe-code-taken``, or what :func:`write_recipe` refuses.
+    """
+    if Recipe.objects.filter(code=code).exists():
+        raise Refusal(
+            "recipe-code-taken",
+            f"There is a recipe {code} already.",
+            "Give another code, or start a new revision of that recipe.",
+        )
+    recipe = write_recipe(by=by, code=code, name=name, style=style, notes=notes)
+    return start_revision(by=by, recipe=recipe)
 
 
 @service

@@ -114,13 +114,7 @@ def _refuse_impossible(substitute: Substitute, stands_for: Line | YeastOption) -
             f"{item} cannot stand for itself.",
             "Choose another item.",
         )
-    if not _alike(item, original):
-        raise Refusal(
-            "substitute-of-another-kind",
-            f"{item} is no substitute for {original}: they are not of one kind.",
-            "Choose a hop for a hop, a fermentable for a fermentable, a yeast for a yeast, and "
-            "otherwise an item of the same kind and measure.",
-        )
+    refuse_unlike(item, original)
     least, most = RATIO_LIMITS
     if not least <= substitute.ratio <= most:
         raise Refusal(
@@ -138,6 +132,17 @@ def _refuse_impossible(substitute: Substitute, stands_for: Line | YeastOption) -
             "ratio-impossible",
             f"{item} is pitched by its own cells or dose, not by a ratio.",
             "Leave the ratio at 1.",
+        )
+
+
+def refuse_unlike(item: Item, original: Item) -> None:
+    """Refuse what is of another kind than what it is to stand for."""
+    if not _alike(item, original):
+        raise Refusal(
+            "substitute-of-another-kind",
+            f"{item} is no substitute for {original}: they are not of one kind.",
+            "Choose a hop for a hop, a fermentable for a fermentable, a yeast for a yeast, and "
+            "otherwise an item of the same kind and measure.",
         )
 
 

@@ -13,8 +13,10 @@ from boxwort.web.doors import SignedInRequest, page
 from boxwort.web.paging import page_of
 from recipes.models import MOST_KITS, Kit
 from recipes.queries.bills import BillRow, totals, with_one_yeast
+from recipes.queries.brew_day import kit_brew_day
 from recipes.queries.kits import KitDetail, kit_rows
 from recipes.queries.kits import kit_detail as kit_in_detail
+from recipes.queries.styles import style_check_of
 
 
 class BillForm(forms.Form):
@@ -52,6 +54,8 @@ def kit_detail(request: SignedInRequest, code: str) -> HttpResponse:
         "form": form,
         "totals": bill,
         "wanted": form.cleaned_data["kits"] if bill else 0,
+        "style": kit.figures and style_check_of(kit.row.style, kit.figures),
+        "day": kit_brew_day(kit.row.id, kit.bill),
     }
     status = HTTPStatus.OK if usable else HTTPStatus.UNPROCESSABLE_ENTITY
     return render(request, "recipes/kit_detail.html", context, status=status)

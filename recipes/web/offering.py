@@ -1,4 +1,4 @@
-"""Offering a revision, and a kit of it, once that is confirmed: both are frozen by it."""
+"""Offering a revision or a kit of it, and retiring a revision, once that is confirmed."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from boxwort.web.doors import SignedInRequest, onward, page
 from boxwort.web.submitting import submitted
 from recipes.models import Kit, Revision
 from recipes.services.kits import offer_kit
-from recipes.services.offering import offer_revision
+from recipes.services.offering import offer_revision, retire_revision
 
 
 class OfferForm(forms.Form):
@@ -37,10 +37,31 @@ def revision_offer(request: SignedInRequest, revision_id: int) -> HttpResponse:
         "what": "Its methods, yeasts and figures are frozen for good, and kits of it can be "
         "offered. This cannot be undone; a later change is a new revision.",
         "button": "Freeze and offer it",
+        "done": "is offered",
     }
 
     def act(expected: int) -> None:
         offer_revision(by=request.user, revision=revision, expected=expected)
+
+    return _offered(request, revision.version, words, act)
+
+
+@page(Right.OFFER_REVISION, methods=("GET", "POST"))
+def revision_retire(request: SignedInRequest, revision_id: int) -> HttpResponse:
+    """Take an offered revision out of use."""
+    revision = get_object_or_404(Revision.objects.select_related("recipe"), pk=revision_id)
+    words = {
+        "thing": str(revision),
+        "back": reverse("recipe-revision", args=[revision.recipe.code, revision.number]),
+        "title": "Retire the revision",
+        "what": "No new kit of it is offered any more. It stays as it was for the kits that were "
+        "packed. This cannot be undone.",
+        "button": "Retire it",
+        "done": "is retired",
+    }
+
+    def act(expected: int) -> None:
+        retire_revision(by=request.user, revision=revision, expected=expected)
 
     return _offered(request, revision.version, words, act)
 
@@ -56,6 +77,7 @@ def kit_offer(request: SignedInRequest, kit_id: int) -> HttpResponse:
         "what": "Its bill of materials, figures and target bitterness are frozen for good, and "
         "runs can pack it. This cannot be undone; price and shelf allowance may still change.",
         "button": "Freeze and offer it",
+        "done": "is offered",
     }
 
     def act(expected: int) -> None:
@@ -73,12 +95,12 @@ def _offered(
 
     def work() -> dict[str, Any]:
         act(form.cleaned_data["version"])
-        return {"offered": words["thing"]}
+        return {words["done"]: words["thing"]}
 
     done = submitted(request, form, work)
     if done.answer is None:
         return _asked(request, words, form, status=done.status)
-    messages.success(request, f"{words['thing']} is offered.")
+    messages.success(request, f"{words['thing']} {words['done']}.")
     return onward(request, words["back"])
 
 

@@ -2,59 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import pytest
 from django.urls import reverse
 
 from planning.models import Batch, BatchState, Run, RunState
+from tests.browser.visitor import PASSWORD, Visitor
 from tests.planning.make import PACK_ON, TODAY, Store, do_jobs, planner, store
 
 if TYPE_CHECKING:  # without playwright these tests are skipped, not broken
     from playwright.sync_api import Page
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-PASSWORD = "a long enough word"
-SERIOUS = {"serious", "critical"}
 READ = ("run-list", "proposal-list", "purchase-list", "demand-list", "yeast-list", "today")
-
-
-@dataclass
-class Visitor:
-    """Somebody at the browser; every page they come to is looked at for barriers."""
-
-    page: Page
-    site: str
-
-    def go(self, name: str, *args: object) -> None:
-        self.page.goto(f"{self.site}{reverse(name, args=args)}")
-        self.looked_at()
-
-    def press(self, button: str) -> None:
-        """Press a button or link and wait for the page it leads to."""
-        with self.page.expect_navigation():
-            self.page.locator(button).press("Enter")
-        self.looked_at()
-
-    def looked_at(self) -> None:
-        """Find no serious barrier on the page, and nothing wider than the window."""
-        from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]
-
-        self.page.wait_for_load_state("networkidle")
-        found = [
-            (rule["id"], [node["html"] for node in rule["nodes"]])
-            for rule in Axe().run(self.page).response["violations"]
-            if rule["impact"] in SERIOUS
-        ]
-        assert found == [], self.page.url
-        root = self.page.evaluate(
-            "[document.documentElement.scrollWidth, document.documentElement.clientWidth]"
-        )
-        assert root[0] <= root[1], self.page.url
-
-    def sees(self, text: str) -> None:
-        assert text in self.page.locator("body").inner_text()
 
 
 @pytest.fixture

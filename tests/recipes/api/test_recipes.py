@@ -52,5 +52,5 @@ def test_a_list_takes_as_many_statements_for_thirty_recipes_as_for_three(viewer:
     assert viewer.statements("api-recipe-list") == few
 
 
-def test_recipes_are_read_and_not_written_here(viewer: Program) -> None:
-    problem(viewer.post("api-recipe-list"), 405, "method-not-allowed")
+def test_who_only_reads_begins_no_recipe(viewer: Program) -> None:
+    problem(viewer.post("api-recipe-list"), 403, "forbidden")

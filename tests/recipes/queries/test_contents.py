@@ -102,6 +102,15 @@ def test_a_declared_stand_and_first_wort_reach_the_hops():
     assert short[0] < plain[0]
 
 
+def test_extract_goes_into_the_boil_at_its_minutes_and_steeped_grain_at_none():
+    goods, revision = make.catalogue(), make.draft()
+    late = make.line(goods.dry_extract, Use.BOIL, 2700, 15)
+    method = make.write_method_of(revision, late, make.line(goods.crystal, Use.STEEP, 300, 20))
+    write_yeasts(by=make.developer(), revision=revision, items=[goods.ale_yeast])
+    brew = brew_of(_content(method))
+    assert [line.minutes for line in brew.fermentables] == [15.0, None]
+
+
 def test_content_says_what_the_catalogue_says_of_families_forms_and_containers():
     goods, revision = make.catalogue(), make.draft()
     tin = make.malt(

@@ -56,7 +56,9 @@ def test_tins_go_in_whole_and_dry_extract_makes_up_the_rest(goods):
     assert tin.reason.startswith("1.70 kg in one of 1.5 kg; 0.16 kg more Extract makes up")
     assert "Tin: 1.70 kg in one of 1.5 kg" in dry.reason
     written = method_figures(kit.method_id).og.value
-    assert kept_figures(kit.figures).og.value == pytest.approx(written)
+    og = kept_figures(kit.figures).og
+    assert og.value == pytest.approx(written)
+    assert [part.value for part in og.parts] == pytest.approx([1.5 * 300, 366 + 60])
 
 
 def test_a_kit_too_small_for_a_whole_tin_is_refused(goods):

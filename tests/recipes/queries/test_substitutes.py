@@ -6,6 +6,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from boxwort.accounts.models import SiteSettings
 from boxwort.errors import Refusal
 from inventory.models import ItemKind, MaltSpec
 from recipes.brewing.roles import MethodKind
@@ -79,6 +80,20 @@ def test_a_substitute_that_breaks_parity_says_with_which_twin(draft, goods):
     apart = [row.figure for row in darker.twins[0].parity.rows if not row.within]
     assert apart == ["srm"]
     assert alike.keeps_parity
+
+
+def test_twins_are_compared_as_they_are_packed(draft, goods):
+    SiteSettings.objects.update(pouch_resolution_mg=5000)
+    _approve(draft, goods.bittering, make.hop("OTHER", 0.1))
+    (row,) = substitute_rows(draft.pk)
+    assert row.after is not None
+    compared = row.twins[0].parity.row("ibu")
+    first, *others = row.after.ibu.parts
+    by_name = {term.name: term.value for term in first.terms}
+    # 29.04 g are packed as 30 g; rounding the rest moves less than a tenth of an IBU
+    packed = first.value * 30 / by_name["weight"]
+    assert by_name["weight"] == pytest.approx(29.04)
+    assert compared.one == pytest.approx(packed + sum(part.value for part in others), abs=0.1)
 
 
 def test_a_yeast_goes_into_every_method_so_the_twins_stay_twins(draft, goods):

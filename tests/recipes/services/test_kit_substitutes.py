@@ -10,7 +10,7 @@ from boxwort.quantities import UL_PER_L
 from inventory.models import HopSpec, Item, ItemKind, MaltSpec
 from inventory.models.guards import drop_guards, install_guards
 from recipes.brewing.roles import MethodKind
-from recipes.models import KitBillSubstitute, Line, Revision
+from recipes.models import KitBillSubstitute, Line, Method, Revision
 from recipes.queries.bills import bill_of, bill_substitutes, totals, with_substitutes
 from recipes.queries.figures import kept_figures
 from recipes.queries.kit_designs import figures_with
@@ -58,8 +58,11 @@ def test_a_hop_substitute_has_its_own_weight_alpha_and_bitterness(draft, goods):
     assert row.figures.ibu.value == pytest.approx(kit.target_ibu)
 
 
-def test_a_hop_of_another_form_counts_by_its_form_factor(draft, goods):
-    SiteSettings.objects.update(form_factor_cone=0.9)
+@pytest.mark.parametrize(("pellet", "cone"), [(1.0, 0.9), (1.1, 1.1 * 0.9)])
+def test_a_hop_of_another_form_counts_by_its_form_factor_next_to_the_lines(
+    draft, goods, pellet, cone
+):
+    SiteSettings.objects.update(form_factor_pellet=pellet, form_factor_cone=cone)
     cones = make.hop("CONES", 0.08)
     HopSpec.objects.filter(item=cones).update(form="cone")
     make.approved(_line(draft, goods.bittering), cones)
@@ -94,6 +97,18 @@ def test_a_yeast_substitute_is_pitched_anew_and_ferments_by_its_own_attenuation(
     left = (2.7 * 366 * 0.22 + 0.3 * 150 * (1 - 0.78 * 0.6)) / 20 / 1000
     assert row.figures.fg.value == pytest.approx(1 + left)
     assert kept_figures(kit.figures).fg.value > row.figures.fg.value
+
+
+def test_where_trials_set_the_attenuation_a_yeast_substitute_is_taken_in_proportion(draft, goods):
+    Method.objects.filter(revision=draft).update(attenuation=0.70)
+    option = draft.yeasts.get(item=goods.ale_yeast)
+    option.revision = draft
+    make.approved(option, make.dry_yeast("OTHER-DRY"))
+    _, substitutes = _offered(draft, goods)
+    (row,) = substitutes["yeast-1"]
+    goes = 0.70 * 0.78 / 0.76
+    left = (2.7 * 366 * (1 - goes) + 0.3 * 150 * (1 - goes * 0.6)) / 20 / 1000
+    assert row.figures.fg.value == pytest.approx(1 + left)
 
 
 def test_a_mineral_substitute_follows_the_ratio_and_no_figure_moves(draft, goods):

@@ -80,7 +80,9 @@ def test_a_pitch_no_kit_could_mean_is_refused(pale, goods, pitch):
     assert refused.value.code == "pitch-impossible"
 
 
-@pytest.mark.parametrize("pitch", [{"target_share": 0.9}, {"target_share": 0.5, "floor_share": 0.6}])
+@pytest.mark.parametrize(
+    "pitch", [{"target_share": 0.9}, {"target_share": 0.5, "floor_share": 0.6}]
+)
 def test_the_database_holds_the_floor_below_the_target(pale, goods, pitch):
     kit = make.kit(pale, "PALE-20", goods)
     with pytest.raises(IntegrityError), transaction.atomic():

@@ -120,6 +120,18 @@ def test_a_revision_with_no_hop_that_absorbs_cannot_be_offered():
     assert _refusal(revision).code == "absorb-missing"
 
 
+def test_a_beer_that_only_a_hop_stand_bitters_needs_a_hop_that_absorbs():
+    goods, revision = make.catalogue(), make.draft()
+    write_yeasts(by=make.developer(), revision=revision, items=[goods.ale_yeast])
+    lines = [
+        make.line(goods.dry_extract, Use.BOIL, 2700, 60),
+        make.hop_line(goods.aroma, Use.FLAME_OUT, 60, 0),
+    ]
+    stand = {"stand_minutes": 20, "stand_from_c": 95.0, "stand_to_c": 80.0}
+    make.write_method_of(revision, *lines, **stand)
+    assert _refusal(revision).code == "absorb-missing"
+
+
 def test_a_beer_without_bittering_needs_no_hop_that_absorbs():
     goods, revision = make.catalogue(), make.draft()
     write_yeasts(by=make.developer(), revision=revision, items=[goods.ale_yeast])
