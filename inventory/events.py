@@ -15,8 +15,10 @@ lot_released = Signal()
 """A lot may be used from now on: released, or made by work. Arguments: ``lot_id``, ``by``."""
 
 lot_moved = Signal()
-"""A lot was carried to another storage place, where it ages differently. Arguments: ``lot_id``,
-``by``.
+"""A lot was carried to another storage place, where it ages differently, or that was taken back.
+Arguments: ``lot_id``, ``by``.
+
+Sent for the lot and for each that went on from it since the day of the move.
 """
 
 reservations_lost = Signal()

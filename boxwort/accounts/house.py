@@ -79,4 +79,5 @@ def _check(name: str, value: Any) -> None:
         )
         fits = name == "producer" and 0 < len(value.strip()) <= _LONGEST_PRODUCER
     if not fits:
-        raise Refusal("setting-impossible", *told)
+        what_happened, remedy = told
+        raise Refusal("setting-impossible", what_happened, remedy)

@@ -29,6 +29,17 @@ MENU: tuple[tuple[str, str, Right], ...] = (
     ("Import", "import-new", Right.IMPORT_WORKBOOK),
     ("House", "house-settings", Right.KEEP_HOUSE),
 )
+#: The place in the menu that a page belongs to whose address starts with a word of its own.
+_BELONGS = {
+    "revisions": "recipe-list",
+    "methods": "recipe-list",
+    "substitutes": "recipe-list",
+    "trials": "recipe-list",
+    "styles": "recipe-list",
+    "batches": "run-list",
+    "sheets": "run-list",
+    "postings": "lot-list",
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,10 +60,11 @@ def shell(request: HttpRequest) -> dict[str, Any]:
 
 def menu_for(user: User, path: str) -> list[MenuEntry]:
     """Return the places this person may go; "Today" is at the root, so it matches only itself."""
+    belongs = _BELONGS.get(path.strip("/").partition("/")[0])
     entries = []
     for label, name, right in MENU:
         if user.may(right):
             url = reverse(name)
-            current = path == url or (url != "/" and path.startswith(url))
+            current = name == belongs or path == url or (url != "/" and path.startswith(url))
             entries.append(MenuEntry(label=label, url=url, current=current))
     return entries

@@ -28,16 +28,12 @@ bag, then a month in the kit on a shelf:
 >>> alpha_after(0.09, decay_rate(0.30), life).value
 8.09
 
-A liquid yeast ten weeks after packaging, and the last day on which two packs of 100 billion still
-give a wort its 90 billion cells:
+A liquid yeast ten weeks after packaging, and three weeks after 60 % of it was counted alive:
 
->>> from datetime import date
->>> from inventory.ageing.yeast import ViabilityRule, last_day_serving, viability
+>>> from inventory.ageing.yeast import LiquidStretch, ViabilityRule, viability, viability_after
 >>> viability(ViabilityRule.LINEAR, 70).value
 51.0
->>> last_day_serving(
-...     packaged_on=date(2025, 3, 1), packs=2, cells_per_pack=100e9, cells_needed=90e9,
-...     rule=ViabilityRule.LINEAR,
-... )
-datetime.date(2025, 5, 18)
+>>> refrigerated = LiquidStretch(days=21, temperature_c=4.0)
+>>> viability_after(ViabilityRule.LINEAR, [refrigerated], at_start=0.60).value
+45.3
 """

@@ -160,7 +160,7 @@ def alpha_after(alpha: float, rate: float, stretches: Sequence[Stretch]) -> Work
         terms=(
             Term(name="alpha at sampling", value=share("alpha acid", alpha) * 100, unit="%"),
             Term(name="rate", value=rate, unit="per day"),
-            Term(name="storage", value=days, unit="days loose at 20 C"),
+            Term(name="storage", value=days, unit="days loose at 20 °C"),
         ),
         value=alpha * remaining_share(rate, days) * 100,
         unit="%",
@@ -223,7 +223,7 @@ def rate_between(first_index: float, second_index: float, stretches: Sequence[St
         terms=(
             Term(name="lost by first index", value=first.value, unit="%"),
             Term(name="lost by second index", value=second.value, unit="%"),
-            Term(name="storage", value=days, unit="days loose at 20 C"),
+            Term(name="storage", value=days, unit="days loose at 20 °C"),
         ),
         value=math.log((100 - first.value) / (100 - second.value)) / days,
         unit="per day",
@@ -272,7 +272,7 @@ def _stretch_working(stretch: Stretch) -> Working:
         formula="days * 2^((temperature - 20) / 15) * storage factor",
         terms=(
             Term(name="days", value=stretch.days, unit="days"),
-            Term(name="temperature", value=stretch.temperature_c, unit="C"),
+            Term(name="temperature", value=stretch.temperature_c, unit="°C"),
             Term(name="storage factor", value=stretch.storage_factor, unit=""),
         ),
         value=stretch.equivalent_days,

@@ -1,13 +1,15 @@
 """Viability of liquid yeast and activity of dry yeast over time.
 
 Liquid, in whole days from packaging, by the rule the strain names: *linear* loses 0.7 % of the
-original a day, *exponential* keeps 79 % every 30 days. Both are published for the refrigerator.
+original a day, so 0.7 percentage points of a full pack also from a later count on; *exponential*
+keeps 79 % every 30 days. Both are published for the refrigerator.
 Days that were warmer count as more days in it: twice as many for every 10 degrees above 4 C, after
 van 't Hoff's rule of thumb. That is our own choice, not a measurement of yeast; colder than 4 C
 counts as 4 C, and above 40 C no rule is offered, because little lives long there.
 
 Dry, sealed: about 4-5 % a year is lost at 4 C and 20 % at 20 C; between the two the logarithm of
-the yearly loss is interpolated, which is ours, and below 4 C the loss at 4 C is taken.
+the rate of loss is interpolated and above 20 C it is drawn on, which is ours, and below 4 C the
+loss at 4 C is taken.
 
 Storage, transit and the customer's shelf are stretches, each at its own temperature:
 
@@ -21,7 +23,7 @@ Storage, transit and the customer's shelf are stretches, each at its own tempera
 >>> viability(ViabilityRule.LINEAR, 30).value, viability(ViabilityRule.EXPONENTIAL, 30).value
 (79.0, 79.0)
 >>> yearly_loss(12.0)
-0.0949
+0.0964
 
 Sources: makers' specifications (a liquid pack of about 100e9 cells, 75-85 % viable after 30 days);
 both rules are common practice.
@@ -32,12 +34,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
 from enum import StrEnum
 
 import numpy as np
 
-from boxwort.working import Numbers, Term, Working, not_negative, positive, share
+from boxwort.working import Numbers, Term, Working, not_negative, share
 
 LINEAR_LOSS_PER_DAY = 0.007
 EXPONENTIAL_LOSS_PER_30_DAYS = 0.21
@@ -110,98 +111,66 @@ def warmth_factor(temperature_c: float) -> float:
     return float(2 ** (max(0.0, temperature_c - REFRIGERATED_C) / DEGREES_PER_DOUBLING))
 
 
-def viable_share(rule: ViabilityRule, days: Numbers) -> Numbers:
-    """Return the share, 0-1, of the cells at packaging that live after ``days`` refrigerated.
+def viable_share(rule: ViabilityRule, days: Numbers, at_start: float = 1.0) -> Numbers:
+    """Return the share, 0-1, of a full pack's cells that live after ``days`` refrigerated.
 
-    Takes an array of days as well.
+    ``at_start`` of them lived when the days began. Takes an array of days as well.
 
     >>> viable_share(ViabilityRule.LINEAR, np.array([0.0, 100.0, 200.0]))
     array([1. , 0.3, 0. ])
     """
     aged = not_negative("age of the yeast", days)
     if rule is ViabilityRule.EXPONENTIAL:
-        left: Numbers = (1 - EXPONENTIAL_LOSS_PER_30_DAYS) ** (aged / 30)
+        left: Numbers = at_start * (1 - EXPONENTIAL_LOSS_PER_30_DAYS) ** (aged / 30)
         return left
     if isinstance(aged, np.ndarray):
-        return np.maximum(0.0, 1 - LINEAR_LOSS_PER_DAY * aged)
-    return max(0.0, 1 - LINEAR_LOSS_PER_DAY * aged)
+        return np.maximum(0.0, at_start - LINEAR_LOSS_PER_DAY * aged)
+    return max(0.0, at_start - LINEAR_LOSS_PER_DAY * aged)
 
 
-def viability(rule: ViabilityRule, days: int, *, at_packaging: float = 1.0) -> Working:
-    """Return the viability, in percent, of a liquid yeast that was refrigerated all its life.
-
-    Parameters
-    ----------
-    days: whole days since packaging.
-    at_packaging: viability then, 0-1; 1.0 when the pack's cell count counts living cells.
-    """
+def viability(rule: ViabilityRule, days: int) -> Working:
+    """Return the viability, in percent, whole days since packaging, refrigerated all the time."""
     not_negative("age of the yeast", days)
-    refrigerated = LiquidStretch(days=days, temperature_c=REFRIGERATED_C)
-    return viability_after(rule, (refrigerated,), at_packaging=at_packaging)
+    return viability_after(rule, (LiquidStretch(days=days, temperature_c=REFRIGERATED_C),))
 
 
 def viability_after(
-    rule: ViabilityRule, stretches: Sequence[LiquidStretch], at_packaging: float = 1.0
+    rule: ViabilityRule, stretches: Sequence[LiquidStretch], at_start: float = 1.0
 ) -> Working:
     """Return the viability, in percent, of a liquid yeast, with one part for each stretch.
 
     Parameters
     ----------
-    stretches: where it has lain since packaging, in any order, to whole days.
-    at_packaging: viability then, 0-1; 1.0 when the pack's cell count counts living cells.
+    stretches: where it has lain since packaging or since it was counted, in any order.
+    at_start: viability then, 0-1; 1.0 at packaging, where a pack is sold by its living cells.
     """
     linear = rule is ViabilityRule.LINEAR
     lost = LINEAR_LOSS_PER_DAY if linear else EXPONENTIAL_LOSS_PER_30_DAYS
-    started = share("viability at packaging", at_packaging)
+    started = share("viability at the start", at_start)
     aged = math.fsum(stretch.refrigerated_days for stretch in stretches)
     return Working(
         name="Viability",
         formula=(
-            "viability at packaging * (1 - loss / 100 * sum of parts), not below zero"
+            "viability at the start - loss * sum of parts, not below zero"
             if linear
-            else "viability at packaging * (1 - loss / 100)^(sum of parts / 30)"
+            else "viability at the start * (1 - loss / 100)^(sum of parts / 30)"
         ),
         terms=(
-            Term(name="viability at packaging", value=started * 100, unit="%"),
+            Term(name="viability at the start", value=started * 100, unit="%"),
             Term(name="age", value=float(sum(each.days for each in stretches)), unit="days"),
-            Term(name="sum of parts", value=aged, unit="days at 4 C"),
+            Term(name="sum of parts", value=aged, unit="days at 4 °C"),
             Term(
                 name="loss",
                 value=lost * 100,
-                unit="% of the original per day" if linear else "% per 30 days",
+                unit="% of a full pack per day" if linear else "% per 30 days",
             ),
         ),
-        value=started * viable_share(rule, aged) * 100,
+        value=viable_share(rule, aged, started) * 100,
         unit="%",
         source=LIQUID_SOURCE,
         notes=_liquid_notes(stretches),
         parts=tuple(_refrigerated_working(stretch) for stretch in stretches),
     )
-
-
-def last_day_serving(
-    *,
-    packaged_on: date,
-    packs: int,
-    cells_per_pack: float,
-    cells_needed: float,
-    rule: ViabilityRule,
-    at_packaging: float = 1.0,
-) -> date | None:
-    """Return the last whole day on which ``packs`` still give ``cells_needed``.
-
-    None when they did not even on the day of packaging.
-    """
-    positive("number of packs", packs)
-    fresh = positive("cells per pack", cells_per_pack) * packs
-    fresh *= share("viability at packaging", at_packaging)
-    if fresh < positive("cells needed", cells_needed):
-        return None
-    # the logarithm may miss a whole day by its last bit, so the final days are counted
-    days = max(0, _days_until(rule, cells_needed / fresh) - 1)
-    while fresh * viable_share(rule, days + 1) >= cells_needed:
-        days += 1
-    return packaged_on + timedelta(days=days)
 
 
 def yearly_loss(temperature_c: float) -> float:
@@ -215,8 +184,8 @@ def yearly_loss(temperature_c: float) -> float:
         msg = f"{temperature_c:g} degrees C is no store for dry yeast; give at most {HOTTEST_C:g}"
         raise ValueError(msg)
     along = max(0.0, (temperature_c - COLD_C) / (ROOM_C - COLD_C))
-    step = math.log(ROOM_YEARLY_LOSS / COLD_YEARLY_LOSS)
-    return min(1.0, COLD_YEARLY_LOSS * math.exp(along * step))
+    cold, room = (math.log1p(-lost) for lost in (COLD_YEARLY_LOSS, ROOM_YEARLY_LOSS))
+    return -math.expm1(cold * (room / cold) ** along)
 
 
 def active_share(stretches: Sequence[DryStretch]) -> float:
@@ -242,12 +211,6 @@ def dry_activity(stretches: Sequence[DryStretch], at_start: float = 1.0) -> Work
     )
 
 
-def _days_until(rule: ViabilityRule, needed_share: float) -> int:
-    if rule is ViabilityRule.LINEAR:
-        return math.floor((1 - needed_share) / LINEAR_LOSS_PER_DAY)
-    return math.floor(30 * math.log(needed_share) / math.log1p(-EXPONENTIAL_LOSS_PER_30_DAYS))
-
-
 def _kept(stretch: DryStretch) -> float:
     return float((1 - yearly_loss(stretch.temperature_c)) ** (stretch.days / DAYS_PER_YEAR))
 
@@ -258,7 +221,7 @@ def _kept_working(stretch: DryStretch) -> Working:
         formula="(1 - yearly loss)^(days / 365)",
         terms=(
             Term(name="days", value=float(stretch.days), unit="days"),
-            Term(name="temperature", value=stretch.temperature_c, unit="C"),
+            Term(name="temperature", value=stretch.temperature_c, unit="°C"),
             Term(name="yearly loss", value=yearly_loss(stretch.temperature_c), unit=""),
         ),
         value=_kept(stretch),
@@ -273,10 +236,10 @@ def _refrigerated_working(stretch: LiquidStretch) -> Working:
         formula="days * 2^((temperature - 4) / 10), at least days",
         terms=(
             Term(name="days", value=float(stretch.days), unit="days"),
-            Term(name="temperature", value=stretch.temperature_c, unit="C"),
+            Term(name="temperature", value=stretch.temperature_c, unit="°C"),
         ),
         value=stretch.refrigerated_days,
-        unit="days at 4 C",
+        unit="days at 4 °C",
         source=WARMTH_SOURCE,
     )
 
@@ -294,7 +257,7 @@ def _liquid_notes(stretches: Sequence[LiquidStretch]) -> tuple[str, ...]:
 
 
 def _dry_notes(stretches: Sequence[DryStretch]) -> tuple[str, ...]:
-    notes = ["Between 4 C and 20 C the logarithm of the yearly loss is interpolated."]
+    notes = ["Between 4 C and 20 C the logarithm of the rate of loss is interpolated."]
     if any(stretch.temperature_c < COLD_C for stretch in stretches):
         notes.append("Below 4 C the loss at 4 C is taken.")
     if any(stretch.temperature_c > ROOM_C for stretch in stretches):

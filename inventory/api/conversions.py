@@ -270,7 +270,10 @@ class LotContents(Reading):
     answer = ContentsSerializer
 
     def found(self, **asked: Any) -> Mapping[str, Sequence[ContentRow]]:
-        lot = Lot.objects.get(pk=asked["lot_id"])
+        lot = Lot.objects.select_related("stock").get(pk=asked["lot_id"])
+        if asked["kits"] > lot.stock.on_hand:
+            wrong = f"{lot.stock.on_hand} of them are on hand. Ask for that many or fewer."
+            raise ValidationError({"kits": [wrong]})
         return {"contents": packed_contents(lot, asked["kits"])}
 
 

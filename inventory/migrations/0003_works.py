@@ -3,12 +3,25 @@ from django.db import migrations, models
 
 
 def name_makers(apps, schema_editor):
-    """Let each lot name the work that made it, where the work named its one lot."""
-    Conversion = apps.get_model("inventory", "Conversion")
+    """Let each lot name the work that brought it out of production."""
+    using = schema_editor.connection.alias
+    made = apps.get_model("inventory", "Move").objects.using(using).filter(
+        posting__kind="conversion", from_place__kind="production"
+    )
+    for work, lot in made.order_by("pk").values_list("posting__conversion", "lot"):
+        apps.get_model("inventory", "Lot").objects.using(using).filter(pk=lot).update(made_by=work)
+
+
+def keep_origins(apps, schema_editor):
+    """Refuse to go back where lots go on from others: the older tables cannot say from which."""
     Lot = apps.get_model("inventory", "Lot")
-    made = Conversion.objects.using(schema_editor.connection.alias).filter(output_lot__isnull=False)
-    for work, lot in made.values_list("pk", "output_lot"):
-        Lot.objects.using(schema_editor.connection.alias).filter(pk=lot).update(made_by=work)
+    count = Lot.objects.using(schema_editor.connection.alias).filter(from_lot__isnull=False).count()
+    if count:
+        msg = (
+            f"{count} lots go on from other lots, and the older tables would forget from which. "
+            "Restore a backup from before this migration instead."
+        )
+        raise RuntimeError(msg)
 
 
 def name_lots(apps, schema_editor):
@@ -70,4 +83,5 @@ class Migration(migrations.Migration):
             name='method',
             field=models.CharField(choices=[('spectrophotometric', 'Spectrophotometric'), ('conductometric', 'Conductometric'), ('hplc', 'HPLC'), ('certificate', 'As the certificate says'), ('count', 'Cell count'), ('computed', 'Blend, computed')], default='certificate', max_length=20),
         ),
+        migrations.RunPython(migrations.RunPython.noop, keep_origins),
     ]

@@ -98,6 +98,11 @@ class WorkRow:
     opened_id: int | None
     opened_code: str
 
+    @property
+    def losses(self) -> list[WorkBalance]:
+        """The mass balances of the items of which something was lost."""
+        return [row for row in self.balances if row.lost]
+
 
 @dataclass(frozen=True, kw_only=True)
 class ContentRow:
@@ -152,8 +157,9 @@ def works_on(lot_id: int) -> list[WorkRow]:
 def contents_of(lot: Lot, kits: int) -> list[ContentRow]:
     """Return what so many kits of a packed lot hold, by the lots that were packed; two statements.
 
-    What was used is shared over the kits that were made, so that breaking down all of them, at
-    once or bit by bit, gives back just what was used. Empty for a lot that was not packed here.
+    What was used is shared over the kits that were made, less what was given back before, so that
+    breaking down all of them, at once or bit by bit, and whichever of it is taken back between,
+    gives back just what was used. Empty for a lot that was not packed here.
     """
     moves = Move.objects.filter(
         posting__conversion=lot.made_by_id,
@@ -170,25 +176,38 @@ def contents_of(lot: Lot, kits: int) -> list[ContentRow]:
             made += move.quantity
     if not made or lot.made_by_id is None:
         return []
-    before = _broken_down(lot)
-    rows = [_content(taken, before, kits, made) for _, taken in sorted(used.items())]
+    before, given = _broken_down(lot)
+    rows = [
+        _content(taken, Fraction(before + kits, made), given[lot_id])
+        for lot_id, taken in sorted(used.items())
+    ]
     return [row for row in rows if row.quantity]
 
 
-def _broken_down(lot: Lot) -> int:
-    """Return how many kits of a lot were broken down before."""
-    moves = Move.objects.filter(
-        lot=lot,
-        to_place__kind=PlaceKind.PRODUCTION,
-        posting__kind=PostingKind.CONVERSION,
-        posting__reversed_by__isnull=True,
+def _broken_down(lot: Lot) -> tuple[int, Mapping[int, int]]:
+    """Return how many kits of a lot were broken down, and what they gave back of each lot."""
+    kits, given = 0, defaultdict[int, int](int)
+    broken = Posting.objects.filter(
+        moves__lot=lot,
+        conversion__kind=ConversionKind.BREAK_DOWN,
+        kind=PostingKind.CONVERSION,
+        reversed_by__isnull=True,
     )
-    return sum(moves.values_list("quantity", flat=True))
+    moves = Move.objects.filter(posting__in=broken)
+    for lot_id, from_lot, quantity, start, end in moves.values_list(
+        "lot", "lot__from_lot", "quantity", "from_place__kind", "to_place__kind"
+    ):
+        if lot_id == lot.pk and end == PlaceKind.PRODUCTION:
+            kits += quantity
+        elif start == PlaceKind.PRODUCTION:
+            given[from_lot or 0] += quantity
+    return kits, given
 
 
-def _content(taken: Sequence[Move], before: int, kits: int, made: int) -> ContentRow:
+def _content(taken: Sequence[Move], share: Fraction, given: int) -> ContentRow:
+    """Return what is owed of a lot once this share of the kits is broken down, less ``given``."""
     used = sum(move.quantity for move in taken)
-    quantity = used * (before + kits) // made - used * before // made
+    quantity = max(0, floor(used * share) - given)
     lot = taken[0].lot
     return ContentRow(
         lot_id=lot.pk,
@@ -304,12 +323,13 @@ def _balances(sides: Mapping[str, list[Move]], work: Conversion) -> Iterable[Wor
     breaks = work.kind == ConversionKind.BREAK_DOWN
     items = {move.lot.item_id: move.lot.item for move in sides["out"]}
     for item_id, item in items.items():
-        used, made, lost, left = (
+        used, made, lost, lost_of_made, left = (
             sum(move.quantity for move in moves if move.lot.item_id == item_id)
             for moves in (
                 sides["out" if breaks else "in"],
                 sides["out"],
                 sides["lost"],
+                [move for move in sides["lost"] if move.lot.made_by_id == work.pk],
                 [move for move in sides["out"] if move.lot_id == work.opened_lot_id],
             )
         )
@@ -317,7 +337,7 @@ def _balances(sides: Mapping[str, list[Move]], work: Conversion) -> Iterable[Wor
             item_name=item.name,
             measure=item.measure,
             used=used,
-            made=made - left - (lost if breaks else 0),
+            made=made - left - lost_of_made,
             left=left,
             lost=lost,
             expected=expected_loss(item, used - left),

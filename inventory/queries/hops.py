@@ -18,6 +18,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
+from boxwort.figures import on_date
 from boxwort.working import Term, Working
 from inventory.ageing.hops import (
     STORAGE_FACTORS,
@@ -241,7 +242,7 @@ def _start(readings: Readings) -> _Start | None:
         spread=alpha.spread,
         method=alpha.method,
         notes=(
-            f"Sampled on {alpha.sampled_on}.",
+            f"Sampled on {on_date(alpha.sampled_on)}.",
             *_dry_note(alpha, moisture),
             *method_note(alpha.method, alpha.replaced_method),
             *((SPREAD_NOTE,) if alpha.spread is None else ()),
@@ -314,7 +315,7 @@ def _index(readings: Readings, rate: _Rate) -> LotIndex | None:
     if index is None:
         return None
     working = lost_since_harvest(index.value)
-    notes = [*working.notes, f"Sampled on {index.sampled_on}."]
+    notes = [*working.notes, f"Sampled on {on_date(index.sampled_on)}."]
     if alpha and not alpha.at_harvest:
         notes.append(GRADE_ONLY_NOTE)
     return LotIndex(

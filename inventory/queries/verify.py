@@ -11,15 +11,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import BigIntegerField, Count, Exists, OuterRef, Sum
+from django.db.models import BigIntegerField, Sum
 from django.db.models.functions import Cast
 
 from inventory.models import (
-    WORKS,
     Balance,
     Conversion,
-    ConversionKind,
-    ConversionState,
     Lot,
     LotStock,
     Move,
@@ -30,6 +27,7 @@ from inventory.models import (
 )
 from inventory.models.guards import guards_missing, guards_owed
 from inventory.models.routes import ROUTES, USES
+from inventory.queries.verify_works import work_differences
 
 Pair = tuple[int, int]
 _Path = tuple[int, int, int, int]
@@ -87,7 +85,7 @@ def stock_check() -> StockCheck:
         *_balance_differences(lots, replay),
         *_total_differences(lots, replay),
         *_reversal_differences(),
-        *_conversion_differences(),
+        *work_differences(),
         *guards_missing(),
     ]
     checked = (
@@ -253,46 +251,3 @@ def _reversal_differences() -> Iterator[str]:
     for posting in sorted({*written, *turned}):
         if written[posting] != turned[posting]:
             yield f"The reversal of posting {posting} does not undo exactly what it moved."
-
-
-def _conversion_differences() -> Iterator[str]:
-    over = Conversion.objects.exclude(state=ConversionState.OPEN)
-    left_open = over.filter(reservations__ended_at__isnull=True, reservations__isnull=False)
-    for code, count in left_open.annotate(n=Count("reservations")).values_list("code", "n"):
-        yield f"Work {code} is over and still has {count} open reservations."
-    done = Conversion.objects.filter(state=ConversionState.DONE)
-    owed = done.exclude(kind=ConversionKind.TRIAL).filter(outputs__isnull=True)  # drunk, not kept
-    for code in owed.values_list("code", flat=True):
-        yield f"Work {code} is done and made no lot."
-    made = Move.objects.filter(
-        lot=OuterRef("pk"),
-        posting__conversion=OuterRef("made_by"),
-        posting__kind=PostingKind.CONVERSION,
-        from_place__kind=PlaceKind.PRODUCTION,
-    )
-    strange = Lot.objects.filter(~Exists(made), made_by__state=ConversionState.DONE)
-    for work, code in strange.order_by("pk").values_list("made_by__code", "code"):
-        yield f"Lot {code} names work {work}, and none of the postings of that work made it."
-    yield from _work_differences()
-
-
-def _work_differences() -> Iterator[str]:
-    """Yield the work on lots of one item that did not give out what went into it.
-
-    What it lost went straight to waste, so that nothing of it stays in production. Kits are broken
-    down into other items.
-    """
-    turned: dict[str, int] = defaultdict(int)
-    moves = Move.objects.filter(
-        posting__kind=PostingKind.CONVERSION,
-        posting__conversion__kind__in=set(WORKS) - {ConversionKind.BREAK_DOWN},
-    )
-    for code, quantity, end in moves.values_list(
-        "posting__conversion__code", "quantity", "to_place__kind"
-    ).iterator():
-        turned[code] += {PlaceKind.PRODUCTION: quantity, PlaceKind.STORAGE: -quantity}.get(
-            PlaceKind(end), 0
-        )
-    for code, difference in sorted(turned.items()):
-        if difference:
-            yield f"Work {code} took {difference} more than it gave out and lost."

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from boxwort.accounts.models import SiteSettings
+from boxwort.figures import on_date
 from boxwort.working import Working
 from inventory.ageing.yeast import (
     HOTTEST_C,
@@ -246,7 +247,7 @@ def _liquid(
             for part in (*lain, *travelled)
             if part.days > 0
         ],
-        at_packaging=at_start,
+        at_start=at_start,
     )
     notes = [*working.notes, *unknown_note(stays)]
     if any(stay.temperature_c > HOTTEST_LIQUID_C for stay in stays):
@@ -286,7 +287,7 @@ def _stored(stays: Iterable[Stay]) -> list[_Stretch]:
 def _noted(working: Working, yeast: _Yeast, read: Reading | None) -> Working:
     notes = list(working.notes)
     if read:
-        notes.append(f"Counted on {read.sampled_on}: {read.value * 100:g} % viable then.")
+        notes.append(f"Counted on {on_date(read.sampled_on)}: {read.value * 100:g} % viable then.")
     elif yeast.packaged_on is None:
         notes.append(NO_DATE_NOTE)
     return replace(working, notes=tuple(notes))

@@ -67,7 +67,7 @@ def record_analysis(
         (:func:`inventory.services.certificates.said`).
     supersedes: an earlier analysis of this lot that was wrong.
     """
-    lock_lots([lot.pk])  # weights worked out from this lot are written before this, or after
+    true_of = _held_heirs(lot, sampled_on)
     check_choice(kind, AnalysisKind, "kind of analysis")
     check_choice(method, [word for word, _ in METHOD_CHOICES], "method")
     check_choice(basis, [word for word, _ in BASIS_CHOICES], "basis")
@@ -99,9 +99,23 @@ def record_analysis(
         action="analysed",
         after={"analysis": analysis, "kind": kind, "sampled_on": sampled_on, "value": value},
     )
-    for lot_id in heirs(lot.pk, sampled_on):
+    for lot_id in true_of:
         events.lot_analysed.send(sender=Analysis, lot_id=lot_id, kind=kind, by=by)
     return analysis
+
+
+def _held_heirs(lot: Lot, sampled_on: date) -> list[int]:
+    """Return the lots of which the sample is true, held.
+
+    So weights worked out from one of them are written before this, and asked for again, or after.
+    """
+    held: set[int] = set()
+    true_of = [lot.pk]
+    while new := set(true_of) - held:
+        lock_lots(new)
+        held |= new
+        true_of = heirs(lot.pk, sampled_on)
+    return true_of
 
 
 def _check_measured_on(lot: Lot, kind: AnalysisKind) -> None:

@@ -199,22 +199,22 @@ def _one(values: Sequence[T]) -> T | None:
 
 
 def _moves(taken: Sequence[Taken], lots: Lots, blend: Lot, made: Made, lost: int) -> list[WorkMove]:
-    """Return the moves; the loss is taken off the last rows, for in a blend it is of no one lot."""
-    moves: list[WorkMove] = []
-    for row in reversed(taken):
-        waste = min(lost, row.quantity)
-        lost -= waste
-        for quantity, end in (
-            (row.quantity - waste, PlaceKind.PRODUCTION),
-            (waste, PlaceKind.WASTE),
-        ):
-            moves.append(
-                WorkMove(lot=lots[row.lot_id], quantity=quantity, start=row.place, end=end)
+    """Return the moves: all of each lot goes into the blend, and what is lost is lost of that."""
+    return [
+        *(
+            WorkMove(
+                lot=lots[row.lot_id],
+                quantity=row.quantity,
+                start=row.place,
+                end=PlaceKind.PRODUCTION,
             )
-    moves.append(
-        WorkMove(lot=blend, quantity=made.quantity, start=PlaceKind.PRODUCTION, end=made.place)
-    )
-    return moves
+            for row in taken
+        ),
+        WorkMove(
+            lot=blend, quantity=made.quantity + lost, start=PlaceKind.PRODUCTION, end=made.place
+        ),
+        WorkMove(lot=blend, quantity=lost, start=made.place, end=PlaceKind.WASTE),
+    ]
 
 
 def _write_analyses(by: User, blend: Lot, parts: Mapping[int, int], lots: Lots, on: date) -> None:

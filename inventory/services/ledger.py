@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from datetime import date
@@ -12,9 +13,12 @@ from django.db import IntegrityError, transaction
 from boxwort.accounts.models import User
 from boxwort.accounts.services import fingerprint, service, write_history
 from boxwort.errors import Refusal
+from inventory import events
 from inventory.models import (
+    Balance,
     Conversion,
     ConversionState,
+    Lot,
     LotStock,
     Move,
     PlaceKind,
@@ -22,6 +26,7 @@ from inventory.models import (
     PostingKind,
 )
 from inventory.models.routes import ROUTES, SOURCES, USES
+from inventory.queries.lineage import heirs
 from inventory.services.balances import (
     Lots,
     MoveAsked,
@@ -46,6 +51,7 @@ __all__ = [
     "check_owner",
     "post_moves",
     "reverse_posting",
+    "tell_moved",
     "write_moves",
 ]
 
@@ -133,7 +139,16 @@ def reverse_posting(
             state=ConversionState.CANCELLED
         )
     write_history(by=by, thing=posting, action="reversed", after={"reversal": reversal})
+    if posting.kind == PostingKind.TRANSFER:
+        for lot in lots.values():
+            tell_moved(by=by, lot=lot, on=on)
     return reversal
+
+
+def tell_moved(*, by: User, lot: Lot, on: date) -> None:
+    """Tell that a lot lay elsewhere from a day on, and so did what went on from it since."""
+    for lot_id in heirs(lot.pk, on):
+        events.lot_moved.send(sender=Lot, lot_id=lot_id, by=by)
 
 
 def check_owner(posting: Posting, work: Conversion | None) -> None:
@@ -309,4 +324,26 @@ def _check_untouched(
                 "scrapped since.",
                 "Reverse the later postings of that lot first.",
                 details={"lot": lot.code},
+            )
+    _check_still_there(brought_in, moves, lots, places)
+
+
+def _check_still_there(
+    brought_in: set[int], moves: Sequence[MoveAsked], lots: Lots, places: Places
+) -> None:
+    """Refuse to take stock back out of a place from which it was carried away since."""
+    wanted: dict[tuple[int, int], int] = defaultdict(int)
+    for move in moves:
+        wanted[move.lot_id, move.from_place_id] += move.quantity
+        wanted[move.lot_id, move.to_place_id] -= move.quantity
+    held = Balance.objects.filter(lot__in=brought_in, holds_stock=True).order_by("lot", "place")
+    for lot_id, place_id, quantity in held.values_list("lot_id", "place_id", "quantity"):
+        if quantity < wanted.get((lot_id, place_id), 0):
+            lot, place = lots[lot_id], places[place_id]
+            raise Refusal(
+                "output-carried-away",
+                f"Lot {lot.code} that this posting put in {place.name} was carried to another "
+                "place since.",
+                f"Move it back to {place.name}, then take this back.",
+                details={"lot": lot.code, "place": place.code},
             )

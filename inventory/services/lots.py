@@ -35,7 +35,7 @@ from inventory.services.entries import (
     check_reason,
     check_text,
 )
-from inventory.services.ledger import MoveAsked, begin_posting, write_moves
+from inventory.services.ledger import MoveAsked, begin_posting, tell_moved, write_moves
 from inventory.services.reservations import lose_reservations, tell_lost
 
 ARRIVALS = (PostingKind.RECEIPT, PostingKind.OPENING)
@@ -215,7 +215,7 @@ def move_lot(
         move = _move(lot, quantity, from_place, to_place)
         write_moves(posting, [move], lock_lots([lot.pk]))
         write_history(by=by, thing=lot, action="moved", after={**asked, "posting": posting})
-        events.lot_moved.send(sender=Lot, lot_id=lot.pk, by=by)
+        tell_moved(by=by, lot=lot, on=occurred_on)
     return posting
 
 

@@ -94,20 +94,30 @@ def begin_work(
     reason: str,
 ) -> tuple[Conversion, Posting, bool]:
     """Return the work and the posting of this key, and whether they had been made before."""
-    earlier = Posting.objects.filter(by=by, key=key).select_related("conversion").first()
-    conversion = earlier.conversion if earlier else _open_work(by, kind, occurred_on)
-    posting, again = begin_posting(
-        by=by,
-        key=key,
-        kind=PostingKind.CONVERSION,
-        occurred_on=occurred_on,
-        asked={"work": kind, **asked},
-        reason=reason,
-        conversion=conversion,
-    )
-    if conversion is None:  # the key was another posting's, and that is refused above
-        raise AssertionError
-    return conversion, posting, again
+
+    def begin(conversion: Conversion | None) -> tuple[Conversion, Posting, bool]:
+        posting, again = begin_posting(
+            by=by,
+            key=key,
+            kind=PostingKind.CONVERSION,
+            occurred_on=occurred_on,
+            asked={"work": kind, **asked},
+            reason=reason,
+            conversion=conversion,
+        )
+        if conversion is None:  # the key was another posting's, and that is refused above
+            raise AssertionError
+        return conversion, posting, again
+
+    earlier = Posting.objects.filter(by=by, key=key).select_related("conversion")
+    if not earlier.exists():
+        try:
+            with transaction.atomic():
+                return begin(_open_work(by, kind, occurred_on))
+        except Refusal:  # the same request came at the same moment, and was first
+            if not earlier.exists():
+                raise
+    return begin(earlier.get().conversion)
 
 
 def finish_work(
@@ -131,6 +141,16 @@ def finish_work(
         after={**figures, "made": [lot.code for lot in made], "posting": posting},
     )
     for lot in made:
+        write_history(
+            by=by,
+            thing=lot,
+            action="made",
+            after={
+                "work": conversion.code,
+                "from": lot.from_lot.code if lot.from_lot else "",
+                "status": lot.status,
+            },
+        )
         if lot.status == LotStatus.RELEASED:
             events.lot_released.send(sender=Lot, lot_id=lot.pk, by=by)
 
@@ -231,7 +251,9 @@ def check_packing(item: Item, packing: str) -> None:
     if bool(packing) != (item.kind == ItemKind.HOP):
         raise Refusal(
             "packing-of-hops-only",
-            f"{item.name} was packed as {packing or 'nothing'!r}.",
+            f"{item.name} was given the packing {packing}."
+            if packing
+            else f"No packing was given for {item.name}.",
             "Say how hops are packed, which sets how fast they age; of anything else say nothing.",
         )
 

@@ -142,6 +142,8 @@ def lot_break_down(request: SignedInRequest, lot_id: int) -> HttpResponse:
     typed = request.POST if request.method == "POST" else request.GET
     asked = HowManyForm(typed if "kits" in typed or request.method == "POST" else None)
     packed = Lot.objects.get(pk=lot_id)
+    if request.method != "POST" and asked.is_valid() and asked.cleaned_data["kits"] > lot.on_hand:
+        asked.add_error("kits", f"{lot.on_hand} of them are on hand. Write that many or fewer.")
     if not asked.is_valid():
         packed_contents(packed, 1)  # says so at once where nobody knows what is in it
         status = HTTPStatus.UNPROCESSABLE_ENTITY if asked.is_bound else HTTPStatus.OK

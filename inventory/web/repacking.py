@@ -45,7 +45,7 @@ class WorkForm(StockForm):
         if self.kind == ConversionKind.REPACK and self.lot.item_kind == ItemKind.HOP:
             self.fields["packing"] = forms.ChoiceField(
                 label="New packing",
-                choices=Packing.choices,
+                choices=[("", "Choose how it is packed now"), *Packing.choices],
                 help_text="The alpha acid falls by it from this day.",
             )
         self.fields["to_place"] = StoreField(

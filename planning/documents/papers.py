@@ -35,6 +35,7 @@ LAYOUTS = Path(__file__).parent / "layouts"
 MOST_SQUARES = 120
 ESTIMATES = "Figures are estimates for this batch's ingredients, not laboratory results."
 NOWHERE = "Place not known"
+CLEAN_BETWEEN = " Clean scale, scoop and bench between kits; do not breathe malt dust."
 
 Line = Mapping[str, Any]
 
@@ -56,6 +57,7 @@ def weigh_sheet_pdf(content: Content, *, void: str = "", paper: Paper = Paper.A4
             for line in content["lines"]
             if line["at_dispatch"]
         ],
+        "allergens": _allergens(content["allergens"]) + CLEAN_BETWEEN,
         "tally": min(content["kits"], MOST_SQUARES),
     }
     return printed(LAYOUTS / "weigh_sheet.typ", data, dated=_pack_day(content), paper=paper)
@@ -110,7 +112,7 @@ def instruction_sheet_pdf(
         "kit_name": content["kit"]["name"],
         "method": content["method_name"],
         "lead": f"For {amount(content['volume_ul'], 'volume', units)} of beer. Best brewed by "
-        f"{day(content['brew_on'])}.{_best_before(content)}",
+        f"{day(_brew_by(content))}.{_best_before(content)}",
         "figures": _beer_facts(figured),
         "figures_note": ESTIMATES,
         "weights_note": f"Weighed for batch {content['batch']}: hops differ from crop to crop, so "
@@ -289,6 +291,11 @@ def _notes(content: Content, units: str) -> Iterator[str]:
     yield from notes
 
 
+def _brew_by(content: Content) -> str:
+    """Return the day to brew by: the day the weights are right for, unless the box ends before."""
+    return min(content["brew_on"], content.get("best_before", {}).get("on") or content["brew_on"])
+
+
 def _best_before(content: Content) -> str:
     """Return the best-before of the box; the first sheets did not say it."""
     dated = content.get("best_before", {})
@@ -304,6 +311,8 @@ def _yeast_advice(content: Content, units: str) -> Iterator[str]:
     if yeast.get("pitched", 1.0) >= yeast.get("target", 1.0):
         return
     given = figures.share(yeast["pitched"] / yeast["target"], 0)
+    if given == figures.share(1.0, 0):
+        return
     ways = "pitch another pack"
     if litres := yeast["starter_l"]:
         ways = (

@@ -77,8 +77,8 @@ def _held(row: Component, packed_on: date) -> Working:
         name=f"{row.name}: {row.reason}",
         formula="last good day - pack day",
         terms=(
-            Term(name="last good day", value=float(row.last_day.toordinal()), unit="day number"),
-            Term(name="pack day", value=float(packed_on.toordinal()), unit="day number"),
+            Term(name="last good day", value=days, unit="days from packing"),
+            Term(name="pack day", value=0.0, unit="days from packing"),
         ),
         value=days,
         unit="days",

@@ -24,7 +24,7 @@ from planning.engine.lots import LotSupply
 from planning.engine.pitching import pitched_share
 from planning.queries.chosen_substitutes import Chosen, in_the_box
 from recipes.brewing.bitterness import form_factor_between
-from recipes.brewing.roles import HopRole
+from recipes.brewing.roles import HopRole, Use
 from recipes.models import Part
 from recipes.queries.bills import BillRow
 from recipes.queries.packed_brews import house_scales
@@ -169,10 +169,9 @@ def hop_line(row: BillRow) -> HopLine:
     if row.reference_alpha is None or row.ibu_per_gram is None:
         msg = f"{row.item_code} has a role and no frozen alpha"
         raise ValueError(msg)
-    minutes = f" at {row.minutes} min" if row.ibu_per_gram else ""
     return HopLine(
         line=row.key,
-        name=f"{row.item_name}{minutes}",
+        name=f"{row.item_name} {_goes_in(row)}",
         role=HopRole(row.role),
         reference_mg=row.packed,
         reference_alpha=row.reference_alpha,
@@ -182,6 +181,23 @@ def hop_line(row: BillRow) -> HopLine:
         minutes=row.minutes,
         minutes_table=dict(row.minutes_table),
     )
+
+
+def _goes_in(row: BillRow) -> str:
+    """Return when a hop goes in, to stand behind its name: a hop twice in a kit is told apart."""
+    match row.use:
+        case Use.BOIL:
+            return f"at {row.minutes} min" if row.minutes else "at the end of the boil"
+        case Use.WHIRLPOOL:
+            return f"in the hop stand, {row.minutes} min" if row.minutes else "in the hop stand"
+        case Use.FIRST_WORT:
+            return "in the first wort"
+        case Use.FLAME_OUT:
+            return "at flame-out"
+        case Use.MASH:
+            return "in the mash"
+        case _:
+            return "as dry hop"
 
 
 def bound_lots(

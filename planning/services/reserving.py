@@ -238,7 +238,8 @@ def _short(run: Run, plan: RunPlan) -> Refusal:
     return Refusal(
         "run-short",
         f"Run {run.code} cannot be reserved. {' '.join([f'{lacking}.', *limits])}",
-        f"Possible now: {possible}. Pack fewer kits, release a lot, or buy what is short.",
+        f"Possible now: {possible}. Pack fewer kits, release a lot, "
+        "use an approved substitute where there is one, or buy what is short.",
         details={
             "shortages": [
                 {

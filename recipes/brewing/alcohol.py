@@ -52,9 +52,9 @@ def alcohol_by_volume(og: float, fg: float) -> Working:
         terms=(
             Term(name="OG", value=og, unit="SG"),
             Term(name="FG", value=fg, unit="SG"),
-            Term(name="OE", value=original, unit="P"),
-            Term(name="AE", value=apparent, unit="P"),
-            Term(name="RE", value=real_extract(original, apparent), unit="P"),
+            Term(name="OE", value=original, unit="°P"),
+            Term(name="AE", value=apparent, unit="°P"),
+            Term(name="RE", value=real_extract(original, apparent), unit="°P"),
             Term(name="ABW", value=by_weight, unit="%"),
         ),
         value=by_weight * fg / ETHANOL_DENSITY,

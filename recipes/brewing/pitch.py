@@ -81,7 +81,7 @@ def liquid_pitch(
         terms=(
             Term(name="pitch rate", value=pitch_rate_million, unit="million/mL/P"),
             Term(name="fermenter volume", value=volume_l, unit="L"),
-            Term(name="original extract", value=plato, unit="P"),
+            Term(name="original extract", value=plato, unit="°P"),
             Term(name="cells needed", value=cells / 1e9, unit="billion"),
             Term(name="cells per pack", value=cells_per_pack / 1e9, unit="billion"),
             Term(name="viability", value=viability * 100, unit="%"),

@@ -102,10 +102,10 @@ def residual_co2(highest_temperature_c: float) -> Working:
         name="Residual carbon dioxide",
         formula="more + (less - more) * (temperature - cooler) / (warmer - cooler)",
         terms=(
-            Term(name="temperature", value=highest_temperature_c, unit="C"),
-            Term(name="cooler", value=cooler, unit="C"),
+            Term(name="temperature", value=highest_temperature_c, unit="°C"),
+            Term(name="cooler", value=cooler, unit="°C"),
             Term(name="more", value=more, unit="volumes"),
-            Term(name="warmer", value=warmer, unit="C"),
+            Term(name="warmer", value=warmer, unit="°C"),
             Term(name="less", value=less, unit="volumes"),
         ),
         value=more + (less - more) * (highest_temperature_c - cooler) / (warmer - cooler),

@@ -119,8 +119,8 @@ def stand_working(stand: Stand, last_minutes: float | None = None) -> Working:
         formula=FORMULA,
         terms=(
             Term(name="time", value=counted, unit="min"),
-            Term(name="temperature when the hops meet it", value=warmest_c, unit="C"),
-            Term(name="temperature at its end", value=stand.to_c, unit="C"),
+            Term(name="temperature when the hops meet it", value=warmest_c, unit="°C"),
+            Term(name="temperature at its end", value=stand.to_c, unit="°C"),
             Term(name="k1(100 C)", value=ISOMERISATION.at(BOILING_C), unit="per minute"),
             Term(
                 name="k1 when the hops meet it",
@@ -130,7 +130,7 @@ def stand_working(stand: Stand, last_minutes: float | None = None) -> Working:
             Term(name="k1 at its end", value=ISOMERISATION.at(stand.to_c), unit="per minute"),
         ),
         value=equivalent_minutes(stand, counted),
-        unit="min at 100 C",
+        unit="min at 100 °C",
         source=SOURCE,
         notes=(
             *_extrapolation(stand, counted),

@@ -59,11 +59,11 @@ def strike_temperature(*, mash_l_per_kg: float, grain_c: float, mash_c: float) -
         terms=(
             Term(name="thickness", value=mash_l_per_kg, unit="L/kg"),
             Term(name="r", value=thickness, unit="qt/lb"),
-            Term(name="grain", value=grain_c, unit="C"),
-            Term(name="mash", value=mash_c, unit="C"),
+            Term(name="grain", value=grain_c, unit="°C"),
+            Term(name="mash", value=mash_c, unit="°C"),
         ),
         value=strike_c,
-        unit="C",
+        unit="°C",
         source=STRIKE_SOURCE,
         notes=(
             "Water this hot scalds: heat it with nobody near it, and pour it slowly.",

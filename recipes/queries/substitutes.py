@@ -62,6 +62,8 @@ class SubstituteEffectRow:
     position: int
     stands_for_code: str
     stands_for_name: str
+    use: str
+    minutes: int
     item_id: int
     item_code: str
     item_name: str
@@ -172,6 +174,8 @@ def _effect(
         position=stands_for.position,
         stands_for_code=stands_for.item.code,
         stands_for_name=stands_for.item.name,
+        use=line.use if line else "",
+        minutes=line.minutes if line else 0,
         item_id=substitute.item_id,
         item_code=substitute.item.code,
         item_name=substitute.item.name,
@@ -233,8 +237,10 @@ def places_for(revision_id: int) -> dict[str, tuple[str, Line | YeastOption]]:
     places: dict[str, tuple[str, Line | YeastOption]] = {}
     lines = Line.objects.filter(method__revision=revision_id).order_by("method", "position")
     for line in lines.select_related("item__malt", "item__hop", "method__revision__recipe"):
-        use, method = line.get_use_display().lower(), line.method.get_kind_display()
-        places[f"line-{line.pk}"] = f"{method}: {line.item.name}, {use}", line
+        when = f"{line.get_use_display().lower()} {line.minutes or ''}".rstrip()
+        minutes = " min" if line.minutes else ""
+        method = line.method.get_kind_display()
+        places[f"line-{line.pk}"] = f"{method}: {line.item.name}, {when}{minutes}", line
     yeasts = YeastOption.objects.filter(revision=revision_id).order_by("position")
     for option in yeasts.select_related("item__yeast", "revision__recipe"):
         places[f"yeast-{option.pk}"] = f"Yeast: {option.item.name}", option

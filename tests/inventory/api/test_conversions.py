@@ -60,13 +60,14 @@ def test_lots_are_blended(owner: Program) -> None:
     taken = [_taken("PALE-1", 100), _taken("PALE-2", 50)]
     body = {"taken": taken, "made": _made(150), "on": ON}
     told = owner.does("api-conversion-blend", body=body)
-    assert [row["quantity"]["quantity"] for row in told["inputs"]] == [50, 100]
+    assert [row["quantity"]["quantity"] for row in told["inputs"]] == [100, 50]
     assert on_hand("NEW-1") == 150
 
 
 def test_kits_are_broken_down(owner: Program) -> None:
     kits = packed((make.lot("PALE-1"), 500), (hop(), 100), kits=10)
     held = owner.read("api-lot-contents", kits.pk, kits=4)["contents"]
+    assert owner.get("api-lot-contents", kits.pk, kits=11).status_code == 400
     assert [(row["lot"], row["quantity"]["quantity"]) for row in held] == [
         ("PALE-1", 200),
         ("FUG-1", 40),

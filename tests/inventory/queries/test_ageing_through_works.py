@@ -9,11 +9,12 @@ import pytest
 from boxwort.accounts.models import SiteSettings
 from inventory import events
 from inventory.ageing.hops import Stretch, alpha_after, decay_rate
-from inventory.models import AnalysisKind, Lot
+from inventory.models import AnalysisKind, Lot, Posting
 from inventory.queries.hops import Pouch, hop_alphas
 from inventory.queries.moves import inherited_analyses_of
 from inventory.queries.stays import whereabouts_of
 from inventory.services.analyses import record_analysis
+from inventory.services.ledger import reverse_posting
 from inventory.services.lots import move_lot
 from tests import make
 from tests.inventory.works import blended, broken_down, hop, packed, repacked
@@ -35,6 +36,10 @@ def _said(lot: Lot, alpha: float, sampled_on: date = SAMPLED_ON) -> None:
 
 def _lot(code: str) -> Lot:
     return Lot.objects.get(code=code)
+
+
+def _code(pk: int) -> str:
+    return Lot.objects.get(pk=pk).code
 
 
 def _alpha(code: str) -> float:
@@ -117,7 +122,7 @@ def test_a_new_analysis_is_told_of_every_lot_that_it_is_true_of():
     heard: list[str] = []
 
     def hear(lot_id, **_):
-        heard.append(Lot.objects.get(pk=lot_id).code)
+        heard.append(_code(lot_id))
 
     events.lot_analysed.connect(hear)
     try:
@@ -126,6 +131,35 @@ def test_a_new_analysis_is_told_of_every_lot_that_it_is_true_of():
     finally:
         events.lot_analysed.disconnect(hear)
     assert heard == ["FUG-1", "NEW-1", "NEW-2", "FUG-1"]
+
+
+def test_a_move_written_down_late_is_told_of_what_went_on_from_the_lot_since():
+    loose, loft = hop("FUG-1"), make.place("LOFT", temperature_c=30)
+    repacked(loose, 500, 500, packing="barrier", on=SECOND_ON)
+    heard: list[str] = []
+
+    def hear(lot_id, **_):
+        heard.append(_code(lot_id))
+
+    def moved(on: date) -> Posting:
+        return move_lot(
+            by=make.user(),
+            lot=loose,
+            quantity=500,
+            from_place=make.place(),
+            to_place=loft,
+            occurred_on=on,
+            key=make.key(),
+        )
+
+    events.lot_moved.connect(hear)
+    try:
+        late = moved(FIRST_ON)
+        reverse_posting(by=make.user(), posting=late, key=make.key(), reason="another lot")
+        moved(PACK_ON)
+    finally:
+        events.lot_moved.disconnect(hear)
+    assert heard == ["FUG-1", "NEW-1", "FUG-1", "NEW-1", "FUG-1"]
 
 
 def test_a_blend_ages_from_the_day_it_was_made():

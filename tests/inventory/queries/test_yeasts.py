@@ -87,7 +87,7 @@ def test_a_count_after_the_pack_day_starts_the_way_on_its_own_day():
     )
     found = pitched(lot)
     assert parts(found) == {"Transit": 12.0, "Customer's shelf": 44.0}
-    assert found.share == pytest.approx(0.8 * (1 - 0.007 * 56))
+    assert found.share == pytest.approx(0.8 - 0.007 * 56)
 
 
 def test_a_lot_that_goes_on_from_another_has_lain_where_that_one_lay():

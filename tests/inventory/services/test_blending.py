@@ -9,8 +9,11 @@ import pytest
 
 from inventory.ageing.hops import Stretch, alpha_after, decay_rate
 from inventory.models import AnalysisKind, ItemKind, Lot
+from inventory.queries.conversions import work_row
 from inventory.queries.verify import stock_differences
 from inventory.services.analyses import record_analysis
+from inventory.services.lots import hold_lot
+from inventory.services.works import undo_work
 from tests import make
 from tests.inventory.works import blended, hop, keeps, milled, on_hand
 
@@ -128,9 +131,28 @@ def test_a_great_loss_is_taken_off_the_lots_and_needs_a_reason():
     with make.refused("loss-without-reason"):
         blended((first, 600), (second, 100), gave=500)
     work = blended((first, 600), (second, 100), gave=500, reason="a torn sack")
-    lost = work.postings.get().moves.filter(to_place__kind="waste")
-    assert sum(lost.values_list("quantity", flat=True)) == 200
+    lost = work.postings.get().moves.get(to_place__kind="waste")
+    assert (lost.lot.code, lost.quantity) == ("NEW-1", 200)
+    row = work_row(work.pk)
+    assert row is not None
+    balance = row.balances[0]
+    assert (balance.used, balance.made, balance.left, balance.lost) == (700, 500, 0, 200)
     assert (on_hand("PALE-1"), on_hand("PALE-2"), on_hand("NEW-1")) == (400, 900, 500)
+    assert stock_differences() == []
+
+
+def test_a_lot_on_hold_is_not_blended_as_a_loss():
+    first, second = make.lot("PALE-1"), make.lot("PALE-2")
+    hold_lot(by=make.user(), lot=second, expected=second.version, reason="weevils")
+    with make.refused("lot-not-released"):
+        blended((first, 600), (second, 100), gave=600, reason="spilt")
+
+
+def test_a_blend_with_a_loss_is_parted_again():
+    first, second = make.lot("PALE-1"), make.lot("PALE-2")
+    work = blended((first, 600), (second, 100), gave=600, reason="spilt")
+    undo_work(by=make.user(), conversion=work, key=make.key(), reason="slip")
+    assert (on_hand("PALE-1"), on_hand("PALE-2"), on_hand("NEW-1")) == (1000, 1000, 0)
     assert stock_differences() == []
 
 

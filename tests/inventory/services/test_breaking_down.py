@@ -11,6 +11,7 @@ from inventory.queries.conversions import contents_of
 from inventory.queries.verify import stock_differences
 from inventory.services.breaking_down import Returned, break_down
 from inventory.services.lots import hold_lot
+from inventory.services.works import undo_work
 from tests import make
 from tests.inventory.works import broken_down, hop, on_hand, packed, taken
 
@@ -49,6 +50,16 @@ def test_all_kits_bit_by_bit_give_back_just_what_was_used(kits):
     moves = Move.objects.filter(lot__from_lot__code="PALE-1", from_place__kind="production")
     assert sum(moves.values_list("quantity", flat=True)) == 5005
     assert on_hand("KITS-1") == 0
+
+
+def test_what_is_taken_back_between_makes_nothing_out_of_rounding():
+    kits = packed((make.lot("PALE-1"), 5), kits=10)
+    first = broken_down(kits, 3)
+    broken_down(kits, 1)
+    undo_work(by=make.user(), conversion=first, key=make.key(), reason="wrong kits")
+    broken_down(kits, 9)
+    assert (on_hand("PALE-1-B1"), on_hand("PALE-1-B9"), on_hand("KITS-1")) == (1, 4, 0)
+    assert stock_differences() == []
 
 
 def test_what_does_not_come_back_is_lost_for_a_reason(kits):

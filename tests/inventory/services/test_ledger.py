@@ -273,7 +273,7 @@ def test_a_receipt_is_taken_back_from_the_place_it_came_to(lot):
         occurred_on=make.TODAY,
         key=make.key(),
     )
-    with make.refused("not-enough-on-hand"):
+    with make.refused("output-carried-away"):
         _reversed(_receipt(lot))
     _reversed(move)
     _reversed(_receipt(lot))

@@ -7,7 +7,7 @@ import pytest
 from inventory.models import Conversion, ConversionState, ItemKind, Lot, LotStatus
 from inventory.queries.verify import stock_differences
 from inventory.services.ledger import reverse_posting
-from inventory.services.lots import scrap_lot
+from inventory.services.lots import move_lot, scrap_lot
 from inventory.services.works import undo_work
 from tests import make
 from tests.inventory.works import (
@@ -99,6 +99,25 @@ def test_work_is_not_taken_back_once_its_lots_are_used_or_reserved():
     )
     with make.refused("output-used"):
         _undo(other)
+
+
+def test_what_was_carried_away_is_carried_back_first():
+    work = milled(make.lot("PALE-1"), 100, 100)
+    carried = move_lot(
+        by=make.user(),
+        lot=work.outputs.get(),
+        quantity=1,
+        from_place=make.place(),
+        to_place=make.place("CAGE"),
+        occurred_on=make.TODAY,
+        key=make.key(),
+    )
+    with make.refused("output-carried-away") as caught:
+        _undo(work)
+    assert "Move it back to Store" in caught.value.remedy
+    reverse_posting(by=make.user(), posting=carried, key=make.key(), reason="wrong shelf")
+    _undo(work)
+    assert on_hand("PALE-1") == 1000
 
 
 def test_work_is_taken_back_once_and_for_a_reason():

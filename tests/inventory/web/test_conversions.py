@@ -159,6 +159,24 @@ def test_a_number_of_kits_is_asked_again(owner: Client, number: str) -> None:
     assert _back(_kits(), owner, number).status_code == 422
 
 
+def test_more_kits_than_are_on_hand_are_asked_for_again(owner: Client) -> None:
+    page = read(owner, "lot-break-down", _kits().pk, kits=11, expect=422)
+    assert "10 of them are on hand. Write that many or fewer." in page
+    assert "Good of" not in page
+
+
+def test_a_breaking_down_of_many_lots_keeps_the_list_short(owner: Client) -> None:
+    kits = packed(*((make.lot(f"PALE-{number}"), 10) for number in range(5)), kits=10)
+    work = broken_down(kits, 10)
+    assert "and 2 more" in read(owner, "conversion-list")
+    assert "5 lots" in read(owner, "lot-detail", kits.pk)
+    assert "PALE-4-B10" in read(owner, "conversion-detail", work.pk)
+
+
+def test_how_hops_are_packed_is_never_taken_for_granted(owner: Client) -> None:
+    assert "Choose how it is packed now" in read(owner, "lot-repack", hop().pk)
+
+
 def test_kits_that_were_not_packed_here_are_not_broken_down(owner: Client) -> None:
     bought = make.lot("BOX-1", 10, item=make.item("KIT-PALE", ItemKind.KIT))
     assert "was not packed here" in read(owner, "lot-break-down", bought.pk, expect=422)

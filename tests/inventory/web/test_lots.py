@@ -103,7 +103,7 @@ def test_a_hop_lot_shows_its_alpha_acid_today_with_the_working(viewer: Client) -
     )
     text = read(viewer, "lot-detail", lot.pk)
     assert text.count("5.25 %") == 3  # the analysis, and today with its working
-    assert "Sampled on 2026-03-02." in text
+    assert "Sampled on 2 Mar 2026." in text
     assert "in 90 days" in text
 
 

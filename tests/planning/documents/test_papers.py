@@ -280,3 +280,20 @@ def test_yeast_below_its_target_is_made_up_for():
     assert "in 1 L of wort" in words
     assert "pitch another pack" in words
     assert "of the pitch" not in worded(yeast={**yeast, "pitched": 1.0})
+
+
+def test_yeast_a_hair_below_its_target_needs_no_other_pack():
+    yeast = {"packs": 1, "pitched": 0.997, "target": 1.0, "starter_l": None}
+    assert "of the pitch" not in worded(yeast=yeast)
+    assert "about 99 % of the pitch" in worded(yeast={**yeast, "pitched": 0.99})
+
+
+def test_a_box_that_ends_before_its_brew_day_is_to_be_brewed_before_it_ends():
+    words = worded(best_before={"on": "2027-02-20", "set_by": "Pale malt: crushed life"})
+    assert "Best brewed by 20 Feb 2027." in words
+    assert "Best brewed by 2 Mar 2027." in worded(best_before={"on": "2027-04-01"})
+
+
+def test_the_weigher_reads_the_allergens_and_to_clean_between_kits():
+    words = text(weigh_sheet_pdf(content(allergens=["barley", "lactose"])))
+    assert "Contains barley, lactose. Gluten: barley. Clean scale, scoop and bench" in words

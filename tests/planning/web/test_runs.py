@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from django.test import Client
 from django.urls import reverse
 
+from inventory.models import Lot
 from inventory.services.lots import hold_lot
 from planning.models import Run
 from planning.services.reserving import cancel_run
@@ -73,6 +76,15 @@ def test_a_reserved_run_shows_its_batches_and_what_is_wrong_with_them(
     assert f"{run.code}-01" in text
     assert "is on hold" in text
     assert "IBU" in text
+
+
+def test_a_batch_that_ends_before_its_brew_day_says_so(house: Store, planner: Client) -> None:
+    batch = house.reserved(10).lines.get().batches.get()
+    run_page = ("run-detail", batch.run_line.run_id)
+    assert "does not keep until its brew day" not in text_of(planner, *run_page)
+    lots = Lot.objects.filter(allocations__batch=batch)
+    lots.update(best_before_on=batch.brew_on - timedelta(days=1))
+    assert "does not keep until its brew day" in text_of(planner, *run_page)
 
 
 def test_a_run_is_found_by_its_code(house: Store, planner: Client) -> None:

@@ -37,6 +37,12 @@ def test_the_plan_offers_the_substitute_with_its_weight_figures_and_a_button(
     assert "Original gravity" in text
 
 
+def test_a_substitute_of_which_too_little_lies_here_says_so(house: Store, planner: Client) -> None:
+    enough, too_many = house.plan(), house.plan(400)
+    assert "not enough for all" not in text_of(planner, "run-cut", enough.pk)
+    assert "not enough for all" in text_of(planner, "run-cut", too_many.pk)
+
+
 def test_who_may_not_plan_sees_the_offer_without_the_button(house: Store, packer: Client) -> None:
     text = text_of(packer, "run-cut", house.plan().pk)
     assert "Other in place of Bitter" in text
