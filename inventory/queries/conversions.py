@@ -116,6 +116,7 @@ class ContentRow:
     item_id: int
     item_code: str
     item_name: str
+    item_kind: str
     measure: str
     quantity: int
     expected: int
@@ -215,6 +216,7 @@ def _content(taken: Sequence[Move], share: Fraction, given: int) -> ContentRow:
         item_id=lot.item_id,
         item_code=lot.item.code,
         item_name=lot.item.name,
+        item_kind=lot.item.kind,
         measure=lot.item.measure,
         quantity=quantity,
         expected=expected_loss(lot.item, quantity),

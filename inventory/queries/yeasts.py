@@ -190,12 +190,6 @@ def yeast_lives(lot_ids: Iterable[int]) -> YeastLives:
     )
 
 
-def yeast_viabilities(lot_ids: Iterable[int], on: date) -> dict[int, LotViability]:
-    """Return the life left in each yeast lot on a day; four statements."""
-    lives = yeast_lives(lot_ids)
-    return {lot_id: lives.on(lot_id, on) for lot_id in lives.yeasts}
-
-
 def _yeasts(lot_ids: Iterable[int]) -> dict[int, _Yeast]:
     asked = list(lot_ids)
     known = kin(asked).filter(item__yeast__isnull=False).select_related("item__yeast")

@@ -20,7 +20,7 @@ from boxwort.web.amounts import AmountField, typed_amount
 from boxwort.web.doors import SignedInRequest, onward, page
 from boxwort.web.keys import key_of
 from boxwort.web.submitting import submitted
-from inventory.models import Lot
+from inventory.models import ItemKind, Lot
 from inventory.models.codes import CODE_LENGTH
 from inventory.queries.conversions import ContentRow
 from inventory.queries.lot_codes import free_lot_codes
@@ -65,6 +65,9 @@ class BreakDownForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.lot, self.number, self.contents = lot, kits, contents
         self.units: dict[int, str] = {}
+        grains = [row for row in contents if row.item_kind == ItemKind.GRAIN]
+        mixed = len({row.item_id for row in grains}) > 1
+        self.mixed = {row.lot_id for row in grains} if mixed else set[int]()
         self.fields["kits"] = forms.IntegerField(widget=forms.HiddenInput, initial=kits)
         self.fields["place"] = HeldField(lot, person, label="Taken from")
         codes = free_lot_codes([row.item_code for row in contents], timezone.localdate())
@@ -107,11 +110,13 @@ class BreakDownForm(forms.Form):
     def _good(self, row: ContentRow) -> int:
         """Return what was typed, or to the last unit what was shown where nothing was changed."""
         name = f"good-{row.lot_id}"
-        return int(self.cleaned_data[name]) if name in self.changed_data else row.quantity
+        shown = 0 if row.lot_id in self.mixed else row.quantity
+        return int(self.cleaned_data[name]) if name in self.changed_data else shown
 
     def _ask(self, row: ContentRow, code: str, person: User) -> None:
-        """Ask for one component, with all of it good at first, in the unit it is read in.
+        """Ask for one component in the unit it is read in.
 
+        All of it is good at first, but none of grains that lie in one bag: they do not part again.
         The unit goes by what the kits hold, so that a form sent again means the same.
         """
         typed, unit = typed_amount(row.quantity, Measure(row.measure), person.units)
@@ -120,7 +125,7 @@ class BreakDownForm(forms.Form):
             measure=Measure(row.measure),
             unit=unit,
             label=f"Good of {row.item_name}, lot {row.code}, in {unit}",
-            initial=typed,
+            initial="0" if row.lot_id in self.mixed else typed,
         )
         self.fields[f"code-{row.lot_id}"] = forms.CharField(
             label=f"New code of what is good of lot {row.code}",

@@ -293,7 +293,8 @@ def _notes(content: Content, units: str) -> Iterator[str]:
 
 def _brew_by(content: Content) -> str:
     """Return the day to brew by: the day the weights are right for, unless the box ends before."""
-    return min(content["brew_on"], content.get("best_before", {}).get("on") or content["brew_on"])
+    brew_on: str = content["brew_on"]
+    return min(brew_on, content.get("best_before", {}).get("on") or brew_on)
 
 
 def _best_before(content: Content) -> str:

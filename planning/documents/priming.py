@@ -9,12 +9,16 @@ from boxwort import figures
 from boxwort.quantities import MG_PER_G
 from boxwort.working import Working
 from planning.documents.wording import Content, amount, listed
-from recipes.brewing.priming import BOTTLE_RATING_VOLUMES, WARNED_ABOVE_VOLUMES
+from recipes.brewing.priming import BOTTLE_RATING_VOLUMES, WARNED_ABOVE_VOLUMES, PrimingRule
 
 _NAMES = {
     "sucrose": "sucrose (table sugar)",
     "glucose, anhydrous": "glucose without water",
     "glucose monohydrate": "glucose monohydrate (corn sugar)",
+}
+_RULES = {
+    PrimingRule.STOICHIOMETRY: "by stoichiometry",
+    PrimingRule.BREWING_TEXT: "by the rule of brewing texts",
 }
 BOTTLES = (
     f"Bottles are typically rated for {BOTTLE_RATING_VOLUMES:g} volumes of carbon dioxide: use "
@@ -34,7 +38,7 @@ def priming_text(content: Content, sugar: Sequence[Mapping[str, Any]], units: st
     sugar: the priming sugar in the box, if any.
     """
     wanted = content.get("carbonation_volumes")
-    if wanted and wanted > BOTTLE_RATING_VOLUMES:
+    if wanted and wanted > BOTTLE_RATING_VOLUMES and not content.get("heavy_bottles_for"):
         return (
             f"This beer is meant for {_volumes(wanted)} of carbon dioxide, more than bottles are "
             "typically rated for: do not put that into ordinary bottles."
@@ -49,6 +53,12 @@ def priming_text(content: Content, sugar: Sequence[Mapping[str, Any]], units: st
 
 def bottle_caution(content: Content) -> str:
     """Return what to beware of when bottling this beer."""
+    heavy_for = content.get("heavy_bottles_for")
+    if heavy_for:
+        return (
+            f"{BURSTS} This beer needs heavy bottles made for {_volumes(heavy_for)} of carbon "
+            "dioxide: usual ones burst. Leave no bottle in the warm, and open one early to check."
+        )
     wanted = content.get("carbonation_volumes") or 0.0
     lively = (
         f" {_volumes(wanted)} are high: leave no bottle in the warm, and open one early to check."
@@ -98,14 +108,21 @@ def _sugar(name: str) -> str:
 def _assumed(content: Content, units: str) -> str:
     warmest = figures.temperature(content["ferment_temperature_c"], units)
     return (
-        "These weights are by stoichiometry, and take it that the beer was no warmer than "
+        f"These weights are {_rule(content)}, and take it that the beer was no warmer than "
         f"{warmest} since fermentation slowed."
     )
 
 
 def _carbonation(content: Content) -> str:
     figured = content.get("brew_day", {}).get("carbonation")
-    return f" It gives about {_volumes(figured['value'])} of carbon dioxide." if figured else ""
+    if not figured:
+        return ""
+    return f" It gives about {_volumes(figured['value'])} of carbon dioxide, {_rule(content)}."
+
+
+def _rule(content: Content) -> str:
+    """Return by which rule sugar was reckoned; sheets of before the choice say none."""
+    return _RULES[PrimingRule(content.get("priming_rule", PrimingRule.STOICHIOMETRY))]
 
 
 def _volumes(value: float) -> str:

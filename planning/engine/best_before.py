@@ -83,7 +83,10 @@ def _held(row: Component, packed_on: date) -> Working:
         value=days,
         unit="days",
         source="our own: everything in the box must hold",
-        notes=(f"Packed on {packed_on.isoformat()}, good until {row.last_day.isoformat()}.",),
+        notes=(
+            f"Packed on {packed_on.day} {packed_on:%b %Y}, good until {row.last_day.day} "
+            f"{row.last_day:%b %Y}.",
+        ),
     )
 
 

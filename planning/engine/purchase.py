@@ -113,6 +113,6 @@ def _late(order_by: date, today: date, lead_days: int) -> Iterator[str]:
     if order_by < today:
         arrives = today + timedelta(days=lead_days)
         yield (
-            f"Past due: it should have been ordered by {order_by.isoformat()}; "
-            f"ordered today it arrives on {arrives.isoformat()}."
+            f"Past due: it should have been ordered by {order_by.day} {order_by:%b %Y}; "
+            f"ordered today it arrives on {arrives.day} {arrives:%b %Y}."
         )

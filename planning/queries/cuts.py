@@ -325,6 +325,7 @@ def _cut(
         minimum_kits=rules.minimum_kits,
         overage=needs.overage,
         division_mg=rules.division_mg,
+        most=rules.most,
     )
 
 

@@ -47,6 +47,7 @@ def told_remedies(
         bound_items={},
         resolution_mg=rules.resolution_mg,
         division_mg=rules.division_mg,
+        most=rules.most,
         overage=needs.overage
         | {each.item_code: each.overage for rows in stand_ins.values() for each in rows},
     )

@@ -154,6 +154,7 @@ def _bound(kit: Kit, rows: Sequence[BillRow], rules: House) -> BoundKit:
         bound_items={},
         resolution_mg=rules.resolution_mg,
         division_mg=rules.division_mg,
+        most=rules.most,
     )
 
 

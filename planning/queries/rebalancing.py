@@ -263,6 +263,7 @@ def _in_one_batch(
             if row.minutes_table
         },
         division_mg=rules.division_mg,
+        most=rules.most,
     )
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from recipes.models import Kit
 from recipes.queries.bills import BillRow
-from recipes.queries.brew_day import kit_brew_day
+from recipes.queries.brew_day import house_priming_rule, kit_brew_day
 from recipes.queries.contents import method_content
 
 
@@ -31,6 +31,8 @@ def brewing_content(kit: Kit, rows: Sequence[BillRow]) -> dict[str, Any]:
         "stand": stand if content["stand_minutes"] else None,
         "first_wort_minutes": content["first_wort_minutes"],
         "carbonation_volumes": content["carbonation_volumes"],
+        "heavy_bottles_for": day.heavy_bottles_for,
+        "priming_rule": house_priming_rule().value,
         "grain_temperature_c": content["grain_temperature_c"],
         "brew_day": {
             "strike": strike,

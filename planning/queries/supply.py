@@ -21,7 +21,7 @@ from inventory.queries.yeasts import Journey, YeastLives, journey, yeast_lives
 from planning.engine.balance import HopLine
 from planning.engine.kit_sheet import BoundLot
 from planning.engine.lots import LotSupply
-from planning.engine.pitching import pitched_share
+from planning.engine.pitching import enough, pitched_share
 from planning.queries.chosen_substitutes import Chosen, in_the_box
 from recipes.brewing.bitterness import form_factor_between
 from recipes.brewing.roles import HopRole, Use
@@ -42,6 +42,7 @@ class House:
     pouch: Pouch
     journey: Journey
     form_factors: Mapping[str, float]
+    most: float
 
 
 def house() -> House:
@@ -54,6 +55,7 @@ def house() -> House:
         pouch=Pouch(temperature_c=site.pouch_temperature_c, packing=site.pouch_packing),
         journey=journey(site),
         form_factors=house_scales().form_factors,
+        most=site.most_multiple,
     )
 
 
@@ -189,7 +191,7 @@ def _goes_in(row: BillRow) -> str:
         case Use.BOIL:
             return f"at {row.minutes} min" if row.minutes else "at the end of the boil"
         case Use.WHIRLPOOL:
-            return f"in the hop stand, {row.minutes} min" if row.minutes else "in the hop stand"
+            return f"in the hop stand for {row.minutes} min" if row.minutes else "in the hop stand"
         case Use.FIRST_WORT:
             return "in the first wort"
         case Use.FLAME_OUT:
@@ -236,8 +238,10 @@ def _yeast_lots(
     return [
         _bound(lot, stock)
         for lot, yeast in alive.items()
-        if pitched_share(packs=row.packed, living=yeast.share, fill=yeast.fill, asked=row.exact)
-        >= (yeast.floor_share if row.pitch_floor is None else row.pitch_floor)
+        if enough(
+            pitched_share(packs=row.packed, living=yeast.share, fill=yeast.fill, asked=row.exact),
+            yeast.floor_share if row.pitch_floor is None else row.pitch_floor,
+        )
     ]
 
 

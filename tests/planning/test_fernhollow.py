@@ -16,7 +16,7 @@ from recipes.queries.bills import bill_of
 from recipes.queries.brew_day import kit_brew_day
 from recipes.queries.figures import figures_of
 from recipes.queries.obstacles import warnings
-from recipes.queries.parity import parity_rows
+from recipes.queries.recipes import recipe_detail
 from recipes.queries.styles import style_check_of
 from tests.planning.workbooks import FERNHOLLOW, imported, outcomes
 from tests.reference.published import rows
@@ -60,7 +60,8 @@ def test_the_demo_beers_are_of_their_style_and_its_twins_are_the_same_beer() -> 
             assert check is not None, revision
             outside = {row.figure for row in check.outside}
             assert outside == (ON_TRIAL if revision.state == RevisionState.TRIAL else set()), method
-        assert all(row.parity and row.parity.holds for row in parity_rows(revision.pk)), revision
+        detail = recipe_detail(revision.recipe.code, revision.number)
+        assert all(row.parity and row.parity.holds for row in detail.twins), revision
         assert warnings(revision.pk) == [], revision
 
 

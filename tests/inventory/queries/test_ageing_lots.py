@@ -11,7 +11,7 @@ from inventory.ageing.hops import Stretch, alpha_after, decay_rate
 from inventory.ageing.yeast import DryStretch, active_share
 from inventory.models import AnalysisKind, ItemKind
 from inventory.queries.hops import Pouch, hop_alphas
-from inventory.queries.yeasts import yeast_viabilities
+from inventory.queries.yeasts import yeast_lives
 from inventory.services.analyses import record_analysis
 from inventory.services.lots import move_lot
 from tests import make
@@ -147,7 +147,7 @@ def test_without_an_analysis_the_planning_alpha_stands_in_and_is_not_aged():
 def test_what_is_no_hop_has_no_alpha():
     lot = make.lot()
     assert hop_alphas([lot.pk], pack_on=PACK_ON, brew_on=BREW_ON, pouch=SHELF) == {}
-    assert yeast_viabilities([lot.pk], PACK_ON) == {}
+    assert yeast_lives([lot.pk]).yeasts == {}
 
 
 def _yeast_lot(facts=make.LIQUID, **more):
@@ -158,7 +158,7 @@ def _yeast_lot(facts=make.LIQUID, **more):
 
 
 def _life(lot, on):
-    return yeast_viabilities([lot.pk], on)[lot.pk]
+    return yeast_lives([lot.pk]).on(lot.pk, on)
 
 
 def test_liquid_yeast_dies_from_the_day_on_the_pack():
@@ -221,4 +221,5 @@ def test_ageing_costs_four_statements_however_many_lots(count, django_assert_num
         ids = [lot.pk for lot in hops]
         assert len(hop_alphas(ids, pack_on=PACK_ON, brew_on=BREW_ON, pouch=SHELF)) == count
     with django_assert_num_queries(4):
-        assert len(yeast_viabilities([lot.pk for lot in yeasts], PACK_ON)) == count
+        lives = yeast_lives([lot.pk for lot in yeasts])
+        assert len({lot.pk: lives.on(lot.pk, PACK_ON) for lot in yeasts}) == count

@@ -143,6 +143,22 @@ def test_kits_are_broken_down_to_the_last_unit_where_nothing_was_changed(owner: 
     assert (on_hand("KITS-1"), on_hand("MALT-B"), on_hand("HOPS-B")) == (6, 20_002, 40)
 
 
+def test_grains_of_one_bag_do_not_come_back_unless_somebody_says_so(owner: Client) -> None:
+    wheat = make.lot("WHEAT-1", 100_000, item=make.item("WHEAT"))
+    kits = packed((make.lot("PALE-1", 100_000), 50_000), (wheat, 30_000), (hop(), 100), kits=10)
+    more = {
+        f"good-{wheat.pk}": "0",
+        f"code-{wheat.pk}": "W-B",
+        f"place-{wheat.pk}": make.place().pk,
+    }
+    malt = Lot.objects.get(code="PALE-1").pk
+    page = read(owner, "lot-break-down", kits.pk, kits=4)
+    assert page.count('value="0"') == 2
+    answer = _back(kits, owner, 4, **more, **{f"good-{malt}": "0"}, reason="one bag")
+    assert answer.status_code == 303, words_of(answer)
+    assert (on_hand("W-B"), on_hand("MALT-B"), on_hand("HOPS-B")) == (0, 0, 40)
+
+
 def test_what_is_lost_of_kits_asks_for_a_reason(owner: Client) -> None:
     kits = _kits()
     malt = Lot.objects.get(code="PALE-1").pk

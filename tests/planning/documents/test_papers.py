@@ -250,6 +250,18 @@ def test_lively_beer_is_cautioned_and_what_bursts_bottles_is_not_dosed():
     assert "weigh" not in words[words.index("Bottle This beer") : words.index("Keep the bottles")]
 
 
+def test_beer_for_heavy_bottles_is_dosed_and_cautioned():
+    beer = {"volume_l": 20.0, "highest_temperature_c": 19.0, "rule": PrimingRule.STOICHIOMETRY}
+    figure = priming_sugar(volumes=4.5, sugar=Family.SUCROSE, heavy_bottles=True, **beer)
+    figure = replace(figure, name="Priming sugar, sucrose")
+    words = worded(
+        carbonation_volumes=4.5, heavy_bottles_for=4.5, brew_day={"priming": [kept(figure)]}
+    )
+    assert f"weigh {figure.value:.0f} g of sucrose (table sugar)" in words
+    assert "needs heavy bottles made for 4.5 volumes of carbon dioxide" in words
+    assert "do not put that into ordinary bottles" not in words
+
+
 def test_beer_that_holds_enough_gas_is_not_primed():
     assert "this beer needs no sugar" in worded(**primed(0.5, Family.SUCROSE))
 
@@ -265,7 +277,12 @@ def test_sugar_in_the_box_says_what_it_gives():
     )
     words = worded(lines=lines, brew_day={"carbonation": kept(given)})
     assert "Dissolve 120.0 g Table sugar" in words
-    assert f"It gives about {given.value:.1f} volumes of carbon dioxide." in words
+    said = f"It gives about {given.value:.1f} volumes of carbon dioxide, by"
+    assert f"{said} stoichiometry." in words
+    other = worded(
+        lines=lines, brew_day={"carbonation": kept(given)}, priming_rule=PrimingRule.BREWING_TEXT.value
+    )
+    assert f"{said} the rule of brewing texts." in other
 
 
 def test_the_best_before_names_what_sets_it():

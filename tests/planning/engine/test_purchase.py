@@ -75,8 +75,8 @@ def test_order_day_gone_by_is_past_due_and_says_when_it_would_arrive():
 
     assert (result.order_by, result.past_due) == (date(2025, 6, 1), True)
     assert result.reasons == (
-        "Past due: it should have been ordered by 2025-06-01; "
-        "ordered today it arrives on 2025-06-21.",
+        "Past due: it should have been ordered by 1 Jun 2025; "
+        "ordered today it arrives on 21 Jun 2025.",
     )
 
 

@@ -27,7 +27,7 @@ def hop() -> BillRow:
         (Use.BOIL, 0, "Bitter at the end of the boil"),
         (Use.FIRST_WORT, 0, "Bitter in the first wort"),
         (Use.FLAME_OUT, 0, "Bitter at flame-out"),
-        (Use.WHIRLPOOL, 20, "Bitter in the hop stand, 20 min"),
+        (Use.WHIRLPOOL, 20, "Bitter in the hop stand for 20 min"),
         (Use.WHIRLPOOL, 0, "Bitter in the hop stand"),
         (Use.MASH, 0, "Bitter in the mash"),
         (Use.DRY_HOP, 0, "Bitter as dry hop"),

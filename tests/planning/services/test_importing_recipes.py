@@ -23,6 +23,7 @@ _SAID = {
     "Stand to (°C)": 80,
     "First wort counts as (min)": 20,
     "Carbonation (volumes)": 2.4,
+    "Heavy bottles": "yes",
     "Mash water (L/kg)": 3,
     "Grain temperature (°C)": 18,
     "Attenuation (%)": 77,
@@ -54,7 +55,7 @@ def test_a_method_and_its_lines_say_all_that_the_sheets_hold() -> None:
     assert (method.stand_minutes, method.stand_from_c, method.stand_to_c) == (20, 95, 80)
     assert (method.first_wort_minutes, method.attenuation) == (20, 0.77)
     assert (method.carbonation_volumes, method.mash_l_per_kg) == (2.4, 3)
-    assert method.grain_temperature_c == 18
+    assert (method.grain_temperature_c, method.heavy_bottles) == (18, True)
     line = Line.objects.get(position=2)
     assert (line.role, line.least_minutes, line.most_minutes) == ("move_time", 45, 60)
 
