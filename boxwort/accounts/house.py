@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from boxwort.accounts.models import PACKING_CHOICES, SiteSettings, User
+from boxwort.accounts.models import PACKING_CHOICES, PRIMING_RULE_CHOICES, SiteSettings, User
 from boxwort.accounts.services import change_version, service
 from boxwort.errors import Refusal
 
@@ -22,6 +22,7 @@ LIMITS: dict[str, tuple[str, str, float, float]] = {
     "transit_temperature_c": ("the temperature on the way", "°C", -30, 40),
     "yeast_shelf_temperature_c": ("the temperature of the customer's yeast", "°C", -30, 40),
     "starter_billion_per_l": ("the cells that a litre of starter grows", "billion", 1, 1000),
+    "most_multiple": ("the most that a hop may weigh of its reference", "times", 1, 10),
 }
 _LONGEST_PRODUCER = 80
 
@@ -66,6 +67,9 @@ def _check(name: str, value: Any) -> None:
     elif name == "pouch_packing":
         told = (f"Nothing is packed {value!r}.", "Choose one of the packings.")
         fits = value in dict(PACKING_CHOICES)
+    elif name == "priming_rule":
+        told = (f"Nobody primes by {value!r}.", "Choose one of the rules of priming.")
+        fits = value in dict(PRIMING_RULE_CHOICES)
     elif name == "currency":
         told = (
             f"{value!r} is no code of a currency.",

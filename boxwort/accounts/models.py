@@ -16,6 +16,11 @@ PACKING_CHOICES = [
     ("airtight", "Airtight"),
     ("barrier", "Oxygen barrier, vacuum or inert gas"),
 ]
+# the values are those of the arithmetic of recipes, which this package may not know
+PRIMING_RULE_CHOICES = [
+    ("stoichiometry", "Stoichiometry: every molecule of sugar counts"),
+    ("brewing_text", "Brewing texts: 8 % less sugar"),
+]
 
 
 class User(AbstractUser):
@@ -103,6 +108,11 @@ class SiteSettings(Versioned):
     yeast_shelf_temperature_c = models.FloatField(default=5.0)  # noqa: TID251 - measured
     # new cells that a litre of starter grows, in thousand million
     starter_billion_per_l = models.FloatField(default=50.0)  # noqa: TID251 - a count in science
+    priming_rule = models.CharField(
+        max_length=16, choices=PRIMING_RULE_CHOICES, default="stoichiometry"
+    )
+    # how many times its reference a hop weight that moves may reach
+    most_multiple = models.FloatField(default=2.0)  # noqa: TID251 - a ratio
 
     class Meta:
         constraints: ClassVar = [
@@ -116,6 +126,10 @@ class SiteSettings(Versioned):
                     form_factor_pellet__gt=0, form_factor_cone__gt=0, form_factor_plug__gt=0
                 ),
                 name="site_settings_form_factors_positive",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(most_multiple__gte=1),
+                name="site_settings_most_at_least_once",
             ),
         ]
 

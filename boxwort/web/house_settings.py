@@ -13,7 +13,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 
 from boxwort.accounts.house import LIMITS, change_house
-from boxwort.accounts.models import PACKING_CHOICES, SiteSettings
+from boxwort.accounts.models import PACKING_CHOICES, PRIMING_RULE_CHOICES, SiteSettings
 from boxwort.accounts.queries import history_of, site_settings
 from boxwort.quantities import Measure, amount_in
 from boxwort.roles import Right
@@ -30,13 +30,19 @@ PARTS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
         "again and a proposal is accepted.",
         (
             *("pouch_resolution_mg", "scale_division_mg", "minimum_batch_kits"),
-            *("pouch_packing", "pouch_temperature_c"),
+            *("pouch_packing", "pouch_temperature_c", "most_multiple"),
         ),
     ),
     (
         "Hops by form",
         "Utilisation relative to pellets; 1 for each until the house has measured its own.",
         ("form_factor_pellet", "form_factor_cone", "form_factor_plug"),
+    ),
+    (
+        "Bottling",
+        "Each figure of priming sugar and carbonation names its rule. Papers that were made stay "
+        "as they are.",
+        ("priming_rule",),
     ),
     (
         "The way to the customer",
@@ -80,6 +86,13 @@ class HouseForm(forms.Form):
     form_factor_pellet = forms.FloatField(label="Pellets")
     form_factor_cone = forms.FloatField(label="Whole cones")
     form_factor_plug = forms.FloatField(label="Plugs")
+    most_multiple = forms.FloatField(
+        label="Most of a hop, in times its written weight",
+        help_text="A lot so weak that its hop would weigh more is passed over.",
+    )
+    priming_rule = forms.ChoiceField(
+        label="How much sugar makes carbon dioxide", choices=PRIMING_RULE_CHOICES
+    )
     transit_days = forms.IntegerField(label="Days on the way", min_value=0)
     starter_billion_per_l = forms.FloatField(
         label="New cells in a litre of starter, in billions",

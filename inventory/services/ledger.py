@@ -302,11 +302,12 @@ def _check_untouched(
     """Refuse to take back stock that the posting brought in and that has been touched since."""
     brought_in = {move.lot_id for move in moves if places[move.to_place_id].kind in SOURCES}
     stocks = LotStock.objects.in_bulk(brought_in)
-    used = set(
+    used = dict(  # the last of each lot: what is taken back first
         Move.objects.filter(lot__in=brought_in, posting__reversed_by__isnull=True)
         .exclude(posting=posting)
         .exclude(posting__kind__in=[PostingKind.REVERSAL, PostingKind.TRANSFER])
-        .values_list("lot_id", flat=True)
+        .order_by("lot", "pk")
+        .values_list("lot_id", "posting__conversion__code")
     )
     for lot_id in sorted(brought_in):
         lot = lots[lot_id]
@@ -322,7 +323,9 @@ def _check_untouched(
                 "output-used",
                 f"Lot {lot.code} that this posting brought in has been used, shipped, counted or "
                 "scrapped since.",
-                "Reverse the later postings of that lot first.",
+                f"Take back {work} first."
+                if (work := used[lot_id])
+                else "Reverse the later postings of that lot first.",
                 details={"lot": lot.code},
             )
     _check_still_there(brought_in, moves, lots, places)

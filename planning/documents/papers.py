@@ -57,6 +57,7 @@ def weigh_sheet_pdf(content: Content, *, void: str = "", paper: Paper = Paper.A4
             for line in content["lines"]
             if line["at_dispatch"]
         ],
+        "dispatch_note": (content["yeast"] or {}).get("at_dispatch", ""),
         "allergens": _allergens(content["allergens"]) + CLEAN_BETWEEN,
         "tally": min(content["kits"], MOST_SQUARES),
     }

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from boxwort.accounts.queries import site_settings
-from boxwort.figures import cells
+from boxwort.figures import cells, share
 from boxwort.working import Working
 from inventory.models import YeastForm
 from inventory.queries.yeasts import LotViability, journey, yeast_lives
@@ -115,7 +115,7 @@ def more(given: Pitch, cells_per_l: float) -> str:
     needed = given.packs_to_target
     if needed is not None:
         ways.append(f"pack {needed} instead of {given.packs}")
-    return f"{given.pitched:.1%} of the pitch: {', or '.join(ways)}."
+    return f"{share(given.pitched)} of the pitch: {', or '.join(ways)}."
 
 
 def yeast_advice(batch: Batch, rows: Sequence[Allocation]) -> dict[str, Any]:

@@ -18,6 +18,7 @@ from planning.queries.cuts import (
     lines_plan,
     run_plan,
 )
+from planning.queries.dispatch_yeast import dispatch_notes
 from planning.queries.stand_ins import Allergens, StandInOffer, allergens_by_item, offers
 from recipes.queries.bills import BillRow
 
@@ -74,7 +75,8 @@ class BatchPreview:
 class LinePreview:
     """One kit of the run: ``possible`` of the ``kits`` asked for, in batches.
 
-    ``offers`` is the substitutes that could help, and those in use.
+    ``offers`` is the substitutes that could help, and those in use; ``yeast_note`` is what to
+    order where no lot here gives its pitch to a yeast that goes in at dispatch.
     """
 
     kit_code: str
@@ -85,6 +87,7 @@ class LinePreview:
     limits: tuple[str, ...]
     remedies: tuple[str, ...]
     offers: tuple[StandInOffer, ...]
+    yeast_note: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -95,30 +98,39 @@ class RunPreview:
     shortages: tuple[ShortRow, ...]
     complete: bool
 
+    @property
+    def yeast_notes(self) -> tuple[str, ...]:
+        """What to order for the yeasts that go in at dispatch."""
+        return tuple(line.yeast_note for line in self.lines if line.yeast_note)
+
 
 def run_preview(run: Run) -> RunPreview:
     """Return the cut of a planned run from today's stock."""
-    return _preview(run_plan(run))
+    return _preview(run_plan(run), run.pack_on)
 
 
 def asked_preview(lines: Iterable[RunLine], pack_on: date) -> RunPreview:
     """Return the same for kits that are only being thought about; nothing is saved."""
-    return _preview(lines_plan(list(lines), pack_on))
+    return _preview(lines_plan(list(lines), pack_on), pack_on)
 
 
-def _preview(plan: RunPlan) -> RunPreview:
+def _preview(plan: RunPlan, pack_on: date) -> RunPreview:
     taken = [row for line in plan.lines for batch in line.batches for row in batch.taken]
     lots = Lot.objects.in_bulk({row.lot_id for row in taken})
     allergens = allergens_by_item(plan)
+    notes = dispatch_notes([line.run_line for line in plan.lines], pack_on)
     return RunPreview(
-        lines=tuple(_line(line, lots, plan, allergens) for line in plan.lines),
+        lines=tuple(
+            _line(line, lots, plan, allergens, note)
+            for line, note in zip(plan.lines, notes, strict=True)
+        ),
         shortages=plan.shortages,
         complete=plan.complete,
     )
 
 
 def _line(
-    line: LinePlan, lots: Mapping[int, Lot], plan: RunPlan, allergens: Allergens
+    line: LinePlan, lots: Mapping[int, Lot], plan: RunPlan, allergens: Allergens, yeast_note: str
 ) -> LinePreview:
     item = line.run_line.kit.item
     bill = {row.key: row for row in line.needs.rows}
@@ -131,6 +143,7 @@ def _line(
         limits=line.limits,
         remedies=line.remedies,
         offers=tuple(offers(line, plan, allergens)),
+        yeast_note=yeast_note,
     )
 
 

@@ -25,6 +25,7 @@ from planning.models.runs import OPEN_STATES
 from planning.queries.batches import Trouble, frozen_row, troubles
 from planning.queries.best_before import best_before_of
 from planning.queries.chosen_substitutes import Chosen, chosen_substitutes, in_the_box
+from planning.queries.dispatch_yeast import dispatch_notes
 from recipes.queries.bills import BillRow, bills_of
 
 
@@ -117,7 +118,8 @@ class BatchRow:
     """A batch with all it takes, its sheets newest first, and what is wrong with it.
 
     ``best_before_on`` is the day its kits are dated with, or would be if they were packed on the
-    day of the run; ``best_before`` says what sets it.
+    day of the run; ``best_before`` says what sets it. ``yeast_note`` is what to order where no lot
+    here gives its pitch to a yeast that goes in at dispatch.
     """
 
     id: int
@@ -137,6 +139,7 @@ class BatchRow:
     proposal_id: int | None
     best_before_on: date | None
     best_before: BestBefore
+    yeast_note: str
 
     @property
     def sheet(self) -> SheetRow | None:
@@ -277,11 +280,22 @@ def batch_rows(run_id: int) -> list[BatchRow]:
     for trouble in troubles(batches):
         wrong.setdefault(trouble.batch_id, []).append(trouble)
     dated = best_before_of(batch.pk for batch in batches)
-    rows = [_batch_row(batch, wrong.get(batch.pk, []), dated[batch.pk]) for batch in batches]
+    lines = {row.run_line_id: row.run_line for row in batches if row.state == BatchState.RESERVED}
+    pack_on = batches[0].run_line.run.pack_on if batches else date.max
+    noted = dict(zip(lines, dispatch_notes(list(lines.values()), pack_on), strict=True))
+    rows = [
+        _batch_row(
+            batch,
+            wrong.get(batch.pk, []),
+            dated[batch.pk],
+            noted.get(batch.run_line_id, "") if batch.state == BatchState.RESERVED else "",
+        )
+        for batch in batches
+    ]
     return sorted(rows, key=lambda row: (row.state == BatchState.CANCELLED, row.number))
 
 
-def _batch_row(batch: Batch, wrong: list[Trouble], dated: BestBefore) -> BatchRow:
+def _batch_row(batch: Batch, wrong: list[Trouble], dated: BestBefore, yeast_note: str) -> BatchRow:
     item = batch.run_line.kit.item
     proposal = next(iter(batch.proposals.all()), None)
     made = next(iter(batch.conversion.outputs.all()), None)
@@ -303,6 +317,7 @@ def _batch_row(batch: Batch, wrong: list[Trouble], dated: BestBefore) -> BatchRo
         proposal_id=proposal.pk if proposal else None,
         best_before_on=made.best_before_on if made else dated.day,
         best_before=dated,
+        yeast_note=yeast_note,
     )
 
 

@@ -18,7 +18,7 @@ from enum import StrEnum
 from django.utils import timezone
 
 from boxwort.accounts.queries import site_settings
-from boxwort.figures import on_date
+from boxwort.figures import on_date, share
 from boxwort.working import Working
 from inventory.models import ItemKind, Lot, LotStatus
 from inventory.queries.yeasts import Journey, YeastLives, journey, yeast_lives
@@ -310,8 +310,8 @@ def _refused(lot: Lot, given: Pitch, pack_on: date, pitch_on: date) -> list[str]
         reasons.append(f"It expires on {on_date(lot.best_before_on)}, before the run is packed.")
     if not given.serves:
         reasons.append(
-            f"On {on_date(pitch_on)} its packs give {given.pitched:.0%} of the pitch, below the "
-            f"floor of {given.floor:.0%}: take a fresher lot."
+            f"On {on_date(pitch_on)} its packs give {share(given.pitched, 0)} of the pitch, below the "
+            f"floor of {share(given.floor, 0)}: take a fresher lot."
         )
     return reasons
 

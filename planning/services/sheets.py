@@ -15,6 +15,7 @@ from planning.models import Allocation, Batch, SheetRevision
 from planning.queries.batches import current_allocations
 from planning.queries.best_before import best_before_of
 from planning.queries.chosen_substitutes import chosen_substitutes, in_the_box
+from planning.queries.dispatch_yeast import dispatch_notes
 from planning.queries.pitches import yeast_advice
 from planning.queries.sheet_brewing import brewing_content
 from recipes.brewing.figures import Figures
@@ -119,6 +120,7 @@ def _content(batch: Batch, balance: Balance, number: int) -> dict[str, Any]:
                 "name": yeast.item_name,
                 "packs": yeast.packed,
                 **yeast_advice(batch, taken.get(yeast.key, [])),
+                "at_dispatch": dispatch_notes([line], line.run.pack_on)[0],
             }
             if yeast
             else None

@@ -27,7 +27,8 @@ class Method(models.Model):
     ``frozen`` holds the figures with their working, stored when the revision is offered.
     ``attenuation`` is what trial batches of this method showed, where it is not the strain's. A hop
     stand is declared by its minutes and the temperatures it falls between; ``first_wort_minutes``
-    is what first-wort hops count for where that is not the whole boil.
+    is what first-wort hops count for where that is not the whole boil. ``heavy_bottles``: the beer
+    goes into bottles that are made for more gas than usual ones.
     """
 
     revision = models.ForeignKey(Revision, on_delete=models.CASCADE, related_name="methods")
@@ -45,6 +46,7 @@ class Method(models.Model):
     stand_to_c = models.FloatField(null=True, blank=True)  # noqa: TID251 - measured
     first_wort_minutes = models.PositiveIntegerField(null=True, blank=True)
     carbonation_volumes = models.FloatField(null=True, blank=True)  # noqa: TID251 - volumes of CO2
+    heavy_bottles = models.BooleanField(default=False)
     mash_l_per_kg = models.FloatField(null=True, blank=True)  # noqa: TID251 - water to grist
     grain_temperature_c = models.FloatField(null=True, blank=True)  # noqa: TID251 - measured
     steps = models.TextField(blank=True, default="")

@@ -11,22 +11,33 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 
+from boxwort.accounts.queries import site_settings
 from boxwort.quantities import MG_PER_G, MG_PER_KG, UL_PER_L
 from boxwort.working import Working
 from inventory.models import ItemKind
-from recipes.brewing.priming import PRIMING_SUGARS, PrimingRule, priming_sugar, volumes_from
+from recipes.brewing.priming import (
+    PRIMING_SUGARS,
+    WARNED_ABOVE_VOLUMES,
+    PrimingRule,
+    priming_sugar,
+    volumes_from,
+)
 from recipes.brewing.roles import Family, Use
 from recipes.brewing.strike import absorbed_water, first_runnings, mash_water, strike_temperature
 from recipes.models import Kit, Method
 from recipes.queries.bills import BillRow
 from recipes.queries.contents import MethodContent, method_content, methods_in_full
 
-RULE = PrimingRule.STOICHIOMETRY
 ROOM_C = 20.0
 """What grain is taken to be as warm as, where the method does not say."""
-_RULE_NOTE = (
-    "By stoichiometry; brewing texts reckon with 8 % less sugar. The beer is taken to have been "
-    "no warmer than it ferments since fermentation slowed; if it was, it holds less of its own."
+_RULES = {
+    PrimingRule.STOICHIOMETRY: "By stoichiometry; brewing texts reckon with 8 % less sugar.",
+    PrimingRule.BREWING_TEXT: "By the rule of brewing texts; stoichiometry reckons with 9 % more "
+    "sugar.",
+}
+_WARMTH_NOTE = (
+    "The beer is taken to have been no warmer than it ferments since fermentation slowed; if it "
+    "was, it holds less of its own."
 )
 
 
@@ -42,6 +53,7 @@ class BrewDay:
     priming: sugar for the carbonation that the method wants, one figure for each sugar: those that
         it primes with, else each sugar that is usual.
     carbonation: what the priming sugar in the box gives; None where none is in it.
+    heavy_bottles_for: the volumes that heavy bottles are needed for; None where usual ones do.
     missing: in plain words, what the method does not say yet or what cannot be.
     """
 
@@ -51,6 +63,7 @@ class BrewDay:
     absorbed: Working | None = None
     priming: tuple[Working, ...] = ()
     carbonation: Working | None = None
+    heavy_bottles_for: float | None = None
     missing: tuple[str, ...] = ()
 
     @property
@@ -66,6 +79,7 @@ class _Brewed:
     """What the figures are made of: a method at a size, and what is weighed for it."""
 
     content: MethodContent
+    rule: PrimingRule
     mash_c: float | None
     ferment_c: float
     volume_l: float
@@ -73,6 +87,11 @@ class _Brewed:
     steeped_kg: float
     sugars: tuple[tuple[Family | None, float], ...]
     missing: list[str] = field(default_factory=list)
+
+    @property
+    def rule_note(self) -> str:
+        """Say by which rule sugar is reckoned, and what is taken for granted."""
+        return f"{_RULES[self.rule]} {_WARMTH_NOTE}"
 
     def figure(self, of: Callable[[], Working]) -> Working | None:
         """Return a figure, or None where it cannot be and the reason is written down."""
@@ -92,10 +111,16 @@ class _Brewed:
 def method_brew_days(method_ids: Iterable[int]) -> dict[int, BrewDay]:
     """Return the brew-day figures of methods, by their amounts; a fixed number of statements."""
     methods = methods_in_full().filter(pk__in=list(method_ids))
-    return {method.pk: method_brew_day(method) for method in methods}
+    rule = house_priming_rule()
+    return {method.pk: method_brew_day(method, rule) for method in methods}
 
 
-def method_brew_day(method: Method) -> BrewDay:
+def house_priming_rule() -> PrimingRule:
+    """Return the rule by which the house reckons priming sugar."""
+    return PrimingRule(site_settings().priming_rule)
+
+
+def method_brew_day(method: Method, rule: PrimingRule) -> BrewDay:
     """Return the brew-day figures of a method read by ``methods_in_full``."""
     content = method_content(method)
     families = _families(content)
@@ -103,7 +128,7 @@ def method_brew_day(method: Method) -> BrewDay:
         (line["kind"], line["use"], families[line["item"]], line["quantity"])
         for line in content["lines"]
     ]
-    return _brew_day(_brewed(method, content, content["finished_volume"], lines))
+    return _brew_day(_brewed(method, content, rule, content["finished_volume"], lines))
 
 
 def kit_brew_day(kit_id: int, rows: Sequence[BillRow]) -> BrewDay:
@@ -122,7 +147,7 @@ def kit_brew_day(kit_id: int, rows: Sequence[BillRow]) -> BrewDay:
     content = method_content(method)
     families = _families(content)
     lines = [(row.item_kind, row.use, families.get(row.item_code), row.packed) for row in rows]
-    return _brew_day(_brewed(method, content, kit.volume, lines))
+    return _brew_day(_brewed(method, content, house_priming_rule(), kit.volume, lines))
 
 
 def _families(content: MethodContent) -> Mapping[str, Family | None]:
@@ -138,6 +163,7 @@ def _families(content: MethodContent) -> Mapping[str, Family | None]:
 def _brewed(
     method: Method,
     content: MethodContent,
+    rule: PrimingRule,
     volume: int,
     lines: Sequence[tuple[str, str, Family | None, float]],
 ) -> _Brewed:
@@ -149,6 +175,7 @@ def _brewed(
 
     return _Brewed(
         content=content,
+        rule=rule,
         mash_c=method.mash_temperature_c,
         ferment_c=method.ferment_temperature_c,
         volume_l=volume / UL_PER_L,
@@ -162,13 +189,21 @@ def _brewed(
 
 def _brew_day(brewed: _Brewed) -> BrewDay:
     grain_kg = brewed.mashed_kg + brewed.steeped_kg
+    carbonation = _carbonation(brewed)
     day = replace(
         _mash(brewed),
         absorbed=brewed.figure(partial(absorbed_water, grain_kg=grain_kg)) if grain_kg else None,
         priming=tuple(_priming(brewed)),
-        carbonation=_carbonation(brewed),
+        carbonation=carbonation,
+        heavy_bottles_for=_heavy_bottles_for(brewed.content, carbonation),
     )
     return replace(day, missing=tuple(brewed.missing))
+
+
+def _heavy_bottles_for(content: MethodContent, given: Working | None) -> float | None:
+    """Return the most that is wanted or given, of a beer that is for heavy bottles."""
+    volumes = max(content["carbonation_volumes"] or 0.0, given.value if given else 0.0)
+    return volumes if content["heavy_bottles"] and volumes > WARNED_ABOVE_VOLUMES else None
 
 
 def _mash(brewed: _Brewed) -> BrewDay:
@@ -213,12 +248,13 @@ def _priming(brewed: _Brewed) -> Iterator[Working]:
                 volume_l=brewed.volume_l,
                 highest_temperature_c=brewed.ferment_c,
                 sugar=sugar,
-                rule=RULE,
+                rule=brewed.rule,
+                heavy_bottles=brewed.content["heavy_bottles"],
             )
         )
         if figure:
             name = f"{figure.name}, {PRIMING_SUGARS[sugar].name}"
-            yield replace(figure, name=name, notes=(_RULE_NOTE, *figure.notes))
+            yield replace(figure, name=name, notes=(brewed.rule_note, *figure.notes))
 
 
 def _sugars(brewed: _Brewed) -> tuple[Family, ...]:
@@ -243,11 +279,12 @@ def _carbonation(brewed: _Brewed) -> Working | None:
             volume_l=brewed.volume_l,
             highest_temperature_c=brewed.ferment_c,
             sugar=sugar,
-            rule=RULE,
+            rule=brewed.rule,
+            heavy_bottles=brewed.content["heavy_bottles"],
         )
     )
     return figure and replace(
         figure,
         name="Carbonation by its priming sugar",
-        notes=(_RULE_NOTE, *figure.notes),
+        notes=(brewed.rule_note, *figure.notes),
     )

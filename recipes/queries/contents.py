@@ -107,6 +107,7 @@ class MethodContent(TypedDict):
     stand_to_c: float | None
     first_wort_minutes: int | None
     carbonation_volumes: float | None
+    heavy_bottles: bool
     mash_l_per_kg: float | None
     grain_temperature_c: float | None
     lines: list[LineContent]
@@ -121,6 +122,7 @@ _LATER_OF_METHOD: dict[str, Any] = {
     "stand_to_c": None,
     "first_wort_minutes": None,
     "carbonation_volumes": None,
+    "heavy_bottles": False,
     "mash_l_per_kg": None,
     "grain_temperature_c": None,
 }
@@ -196,6 +198,7 @@ def content_with_lines(
         stand_to_c=method.stand_to_c,
         first_wort_minutes=method.first_wort_minutes,
         carbonation_volumes=method.carbonation_volumes,
+        heavy_bottles=method.heavy_bottles,
         mash_l_per_kg=method.mash_l_per_kg,
         grain_temperature_c=method.grain_temperature_c,
         lines=[line_content(line) for line in lines],

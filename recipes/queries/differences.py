@@ -27,6 +27,7 @@ _SAID: tuple[tuple[str, str, str], ...] = (
     ("stand_to_c", "Hop stand, down to", "degrees"),
     ("first_wort_minutes", "First-wort hops count for", "min"),
     ("carbonation_volumes", "Carbonation", "volumes of CO2"),
+    ("heavy_bottles", "Heavy bottles", "yes or no"),
     ("mash_l_per_kg", "Mash water", "L/kg"),
     ("grain_temperature_c", "Temperature of the grain", "degrees"),
 )
@@ -130,6 +131,8 @@ def _yeasts(contents: Mapping[str, MethodContent]) -> str:
 def _written(value: Any, unit: str, system: str) -> str:
     if value is None:
         return _NOT_THERE
+    if unit == "yes or no":
+        return "Yes" if value else "No"
     if unit == "volume":
         return read_naturally(value, Measure.VOLUME, system)
     if unit == "share":

@@ -13,6 +13,7 @@ from boxwort.quantities import MG_PER_KG
 from inventory.models import ItemKind
 from recipes.brewing.figures import Brew
 from recipes.brewing.placement import misplaced
+from recipes.brewing.priming import BOTTLE_RATING_VOLUMES
 from recipes.brewing.roles import HopRole, MethodKind, Use
 from recipes.models import Method
 from recipes.models.methods import METHOD_CHOICES
@@ -206,6 +207,17 @@ def _mash(content: MethodContent) -> Iterator[Obstacle]:
         )
 
 
+def _bottles(content: MethodContent) -> Iterator[Obstacle]:
+    volumes = content["carbonation_volumes"] or 0.0
+    if volumes > BOTTLE_RATING_VOLUMES and not content["heavy_bottles"]:
+        yield Obstacle(
+            code="bottles-would-burst",
+            what=f"The {_label(content)} method wants {volumes:g} volumes of CO2, and bottles are "
+            f"typically rated for {BOTTLE_RATING_VOLUMES:g}.",
+            remedy="Lower its carbonation, or say that it needs heavy bottles.",
+        )
+
+
 def _misplaced(content: MethodContent) -> Iterator[Obstacle]:
     yield from _placed(content, refused=True)
 
@@ -315,4 +327,5 @@ _CHECKS: tuple[Callable[[MethodContent], Iterator[Obstacle]], ...] = (
     _hop_roles,
     _absorbing,
     _times,
+    _bottles,
 )

@@ -13,9 +13,9 @@ from boxwort.errors import Refusal
 from recipes.brewing.figures import Figures
 from recipes.brewing.parity import Parity, parity
 from recipes.models import Method
-from recipes.queries.contents import MethodContent, brew_of, method_content, methods_in_full
+from recipes.queries.contents import MethodContent, brew_of, method_content
 from recipes.queries.figures import computed
-from recipes.queries.packed_brews import Scales, hop_steps, house_scales, in_the_box
+from recipes.queries.packed_brews import Scales, hop_steps, in_the_box
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,13 +41,8 @@ class TwinRow:
         )
 
 
-def parity_rows(revision_id: int) -> list[TwinRow]:
-    """Return each pair of a revision's methods compared; none of a revision with one method."""
-    return twins(list(methods_in_full().filter(revision=revision_id)), house_scales())
-
-
 def twins(methods: Sequence[Method], scales: Scales) -> list[TwinRow]:
-    """Return each pair of methods, read by ``methods_in_full``, compared."""
+    """Return each pair of methods, read by ``methods_in_full``, compared; none of one method."""
     boxes = [(method, boxed_figures(method_content(method), scales)) for method in methods]
     return [
         TwinRow(

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from boxwort.errors import Refusal
 from recipes.brewing.figures import Figures
+from recipes.brewing.parity import ParityRow, parity
 from recipes.queries.bills import BillRow, BillTotal
 from recipes.queries.contents import methods_in_full
 from recipes.queries.figures import figures_of
@@ -47,10 +48,14 @@ class ScaledRow:
 
 @dataclass(frozen=True, kw_only=True)
 class Scaling:
-    """A method at another size. Boil volumes follow the finished volume, in microlitres."""
+    """A method at another size. Boil volumes follow the finished volume, in microlitres.
+
+    ``apart`` are the figures that whole containers and steps of a scale move past a twin's limit.
+    """
 
     design: ScaledDesign
     rows: tuple[ScaledRow, ...]
+    apart: tuple[ParityRow, ...]
     pre_boil_volume: int
     post_boil_volume: int
 
@@ -98,6 +103,14 @@ def scaling(method: ScaledMethod, volume: int, kits: int) -> Scaling:
             ScaledRow(row=row, total=total, original=method.quantities.get(row.line_id or 0))
             for row, total in zip(design.rows, design.totals, strict=True)
         ),
+        apart=_apart(method.figures, design.figures),
         pre_boil_volume=round(method.pre_boil_volume * volume / method.volume),
         post_boil_volume=round(method.post_boil_volume * volume / method.volume),
     )
+
+
+def _apart(written: Figures | None, here: Figures) -> tuple[ParityRow, ...]:
+    if written is None:
+        return ()
+    rows = parity(written, here, same_yeasts=True).rows
+    return tuple(row for row in rows if not row.within)

@@ -78,11 +78,6 @@ class SubstituteEffectRow:
     allergens_gone: tuple[str, ...]
     problem: str
 
-    @property
-    def keeps_parity(self) -> bool:
-        """Whether the method with it still makes the same beer as every other."""
-        return all(twin.parity.holds for twin in self.twins)
-
 
 def substitute_rows(revision_id: int) -> list[SubstituteEffectRow]:
     """Return every approved substitute of a revision, by method, line and approval."""

@@ -57,6 +57,11 @@ class TrialRow:
         """Wort measured less what was planned."""
         return self.measured_volume - self.planned_volume
 
+    @property
+    def volume_apart(self) -> int:
+        """How far the wort is from what was planned, either way."""
+        return abs(self.more_volume)
+
 
 @dataclass(frozen=True, kw_only=True)
 class ComparedRow:

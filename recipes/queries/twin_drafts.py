@@ -42,6 +42,7 @@ _CARRIED = (
     "stand_to_c",
     "first_wort_minutes",
     "carbonation_volumes",
+    "heavy_bottles",
     "mash_l_per_kg",
     "grain_temperature_c",
 )

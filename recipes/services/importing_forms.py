@@ -61,6 +61,7 @@ METHODS = SheetForm(
         _temperature("stand_to_c", "Stand to"),
         optional("first_wort_minutes", "First wort counts as (min)", cells.whole(most=600)),
         optional("carbonation_volumes", "Carbonation (volumes)", cells.measured(least=0, most=5)),
+        optional("heavy_bottles", "Heavy bottles", cells.yes_no, default=False),
         optional("mash_l_per_kg", "Mash water (L/kg)", cells.measured(least=1, most=10)),
         _temperature("grain_temperature_c", "Grain temperature"),
     ),

@@ -35,7 +35,8 @@ class MethodFacts:
     """What a method says of itself. Volumes in microlitres of wort at 20 C, shares 0-1.
 
     ``attenuation`` is what trials showed, where it is not the strain's. A hop stand is declared by
-    all three of its values; carbonation is in volumes of CO2.
+    all three of its values; carbonation is in volumes of CO2, and above 4 of them the bottles are
+    heavy ones.
     """
 
     kind: MethodKind
@@ -53,6 +54,7 @@ class MethodFacts:
     stand_to_c: float | None = None
     first_wort_minutes: int | None = None
     carbonation_volumes: float | None = None
+    heavy_bottles: bool = False
     mash_l_per_kg: float | None = None
     grain_temperature_c: float | None = None
 

@@ -36,6 +36,7 @@ _COPIED_FROM_METHOD = (
     "stand_to_c",
     "first_wort_minutes",
     "carbonation_volumes",
+    "heavy_bottles",
     "mash_l_per_kg",
     "grain_temperature_c",
 )

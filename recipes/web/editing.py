@@ -38,6 +38,8 @@ from recipes.web.method_texts import blank_row, same, standing_texts
 from recipes.web.rows import Texts, sent_texts, with_rows
 
 SAVES = ("save", "save-over")
+#: More than any version has; what a tampered form sends beyond them is not read.
+VERSION_DIGITS = 9
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -123,13 +125,13 @@ def _restored(typing: TypingRow) -> Texts:
 def _kept(request: SignedInRequest, desk: Desk, texts: Texts) -> TypingRow | None:
     """Keep the boxes for the person who typed; nothing where they say what stands."""
     standing = same(texts, desk.standing())
-    version = texts.get("version") or ""
+    now, version = desk.revision.version, texts.get("version") or ""
     keep_typed(
         by=request.user,
         revision=desk.revision,
         kind=desk.kind,
         texts={} if standing else dict(texts.lists()),
-        started_from=int(version) if version.isdecimal() else desk.revision.version,
+        started_from=min(int(version[:VERSION_DIGITS]), now) if version.isdecimal() else now,
         form=key_of(request),
     )
     return typing_of(desk.revision, desk.kind, request.user)
@@ -140,7 +142,8 @@ def _saved(request: SignedInRequest, desk: Desk, texts: Texts, *, over: bool) ->
     seen = request.POST.get("seen", "")
     if not form.is_valid():
         return _refused(request, desk, texts, form, HTTPStatus.UNPROCESSABLE_ENTITY)
-    expected = int(seen) if over and seen.isdecimal() else form.cleaned_data["version"]
+    known = over and seen.isdecimal()
+    expected = int(seen[:VERSION_DIGITS]) if known else form.cleaned_data["version"]
 
     def work() -> dict[str, Any]:
         method = write_method(

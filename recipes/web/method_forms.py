@@ -50,7 +50,10 @@ PARTS: tuple[tuple[str, tuple[str, ...]], ...] = (
         ("finished_volume", "pre_boil_volume", "post_boil_volume", "boil_minutes"),
     ),
     ("Mash", MASH_BOXES),
-    ("Fermentation", ("ferment_temperature_c", "attenuation", "carbonation_volumes")),
+    (
+        "Fermentation and bottling",
+        ("ferment_temperature_c", "attenuation", "carbonation_volumes", "heavy_bottles"),
+    ),
     (
         "Hop stand and first wort",
         ("stand_minutes", "stand_from_c", "stand_to_c", "first_wort_minutes"),
@@ -150,6 +153,11 @@ class MethodForm(forms.Form):
         label="Attenuation from trials, %", required=False, help_text="Empty: the yeast's own."
     )
     carbonation_volumes = MeasuredField(label="Carbonation, volumes of CO2", required=False)
+    heavy_bottles = forms.BooleanField(
+        label="Needs heavy bottles",
+        required=False,
+        help_text="Made for its carbonation: usual bottles are rated for 4 volumes.",
+    )
     mash_l_per_kg = MeasuredField(label="Mash water, L for each kg of grain", required=False)
     stand_minutes = WholeField(label="Hop stand, minutes", required=False)
     first_wort_minutes = WholeField(

@@ -46,6 +46,8 @@ def _said(texts: Texts) -> dict[str, list[str]]:
 def _text(box: Any, value: Any, system: str) -> str:
     if value is None:
         return ""
+    if isinstance(value, bool):
+        return "on" if value else ""  # as a box that is ticked or not is sent
     if isinstance(box, MeasuredField):
         return box.typed(value)
     if hasattr(box, "measure"):

@@ -14,15 +14,20 @@ from django.utils.datastructures import MultiValueDict
 from boxwort.web.keys import FIELD
 
 Texts = MultiValueDict[str, str]
+#: A page numbers its rows from 1; a longer number is none of its own.
+_ROW_DIGITS = 6
 #: Boxes that belong to one showing of the page, and are no part of what is typed.
 OF_THE_PAGE = ("csrfmiddlewaretoken", FIELD, "act", "seen")
 
 
 def sent_texts(sent: QueryDict) -> Texts:
-    """Return the boxes of a request, without what belongs to the page."""
+    """Return the boxes of a request, without what belongs to the page.
+
+    A null character is no text, and PostgreSQL keeps none.
+    """
     return MultiValueDict(
         {
-            name: [text.replace("\r\n", "\n") for text in values]
+            name: [text.replace("\r\n", "\n").replace("\0", "") for text in values]
             for name, values in sent.lists()
             if name not in OF_THE_PAGE
         }
@@ -42,7 +47,7 @@ def row_texts(texts: Texts, number: str) -> dict[str, str]:
 def put_row(texts: Texts, row: Mapping[str, str]) -> None:
     """Add a row at the end."""
     rows = texts.getlist("row")
-    number = str(max((int(each) for each in rows if each.isdecimal()), default=0) + 1)
+    number = str(max((int(each[:_ROW_DIGITS]) for each in rows if each.isdecimal()), default=0) + 1)
     texts.setlist("row", [*rows, number])
     for name, text in row.items():
         texts.setlist(f"row-{number}-{name}", [text])

@@ -11,7 +11,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 
 from boxwort.errors import Refusal
-from boxwort.quantities import Measure
+from boxwort.quantities import Measure, read_naturally
 from boxwort.roles import Right
 from boxwort.web.amounts import AmountField
 from boxwort.web.doors import SignedInRequest, onward, page
@@ -21,7 +21,6 @@ from recipes.queries.twin_drafts import TwinDraft, twin_draft, usual_volumes
 from recipes.services.twins import draft_twin
 from recipes.services.typed import go_on_typing
 from recipes.web.drafts import found_draft
-from recipes.web.fields import exact_amount
 
 
 class TwinForm(forms.Form):
@@ -81,7 +80,8 @@ def twin_drafted(request: SignedInRequest, method_id: int) -> HttpResponse:
 
 def _usual(request: SignedInRequest, method: Method) -> dict[str, str]:
     before, after = (
-        exact_amount(volume, Measure.VOLUME, request.user.units) for volume in usual_volumes(method)
+        read_naturally(volume, Measure.VOLUME, request.user.units)
+        for volume in usual_volumes(method)
     )
     return {
         "version": str(method.revision.version),

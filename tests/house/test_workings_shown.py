@@ -23,7 +23,7 @@ from inventory.models import AnalysisKind, Lot
 from inventory.queries.hops import hop_alphas, hop_lives
 from inventory.queries.lots import lot_row
 from inventory.queries.outlooks import outlook_of
-from inventory.queries.yeasts import yeast_lives, yeast_viabilities
+from inventory.queries.yeasts import yeast_lives
 from inventory.services.analyses import record_analysis
 from planning.models import Batch, Proposal
 from planning.queries.batch_figures import batch_figures
@@ -256,7 +256,7 @@ def test_every_figure_that_a_query_reads_can_be_checked_by_hand(full, proposal):
         "hop alpha": hop_alphas([hop.pk], **days),
         "hop lives": hop_lives([hop.pk]).on(hop.pk, **days),
         "outlooks": [outlook_of(lot_row(lot.pk), TODAY) for lot in (hop, yeast)],
-        "viability": yeast_viabilities([yeast.pk], PACK_ON),
+        "viability": yeast_lives([yeast.pk]).on(yeast.pk, PACK_ON),
         "pitched": yeast_lives([yeast.pk]).pitched_on(
             yeast.pk, PACK_ON, days["brew_on"], house().journey
         ),

@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from django.db import IntegrityError, transaction
 
 from boxwort.accounts.house import change_house
-from boxwort.accounts.models import User
+from boxwort.accounts.models import SiteSettings, User
 from boxwort.accounts.queries import history_of, site_settings
 from boxwort.errors import Refusal
 
@@ -55,6 +56,8 @@ def test_of_two_who_opened_the_same_settings_the_second_is_told(owner: User) -> 
         {"pouch_resolution_mg": 0},
         {"form_factor_cone": 0.0},
         {"starter_billion_per_l": 0.0},
+        {"most_multiple": 0.9},
+        {"priming_rule": "guess"},
         {"minimum_batch_kits": 0},
         {"pouch_packing": "paper"},
         {"producer": " "},
@@ -74,3 +77,10 @@ def test_pouches_are_not_weighed_finer_than_the_scale_shows(owner: User) -> None
     assert refused.value.code == "scale-coarser-than-pouch"
     change(owner, pouch_resolution_mg=50, scale_division_mg=10)
     assert site_settings().pouch_resolution_mg == 50
+
+
+def test_no_hop_is_held_below_its_written_weight_by_the_database_either(owner: User) -> None:
+    change(owner, most_multiple=1.0, priming_rule="brewing_text")
+    assert (site_settings().most_multiple, site_settings().priming_rule) == (1.0, "brewing_text")
+    with pytest.raises(IntegrityError), transaction.atomic():
+        SiteSettings.objects.update(most_multiple=0.99)

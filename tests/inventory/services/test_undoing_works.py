@@ -101,6 +101,25 @@ def test_work_is_not_taken_back_once_its_lots_are_used_or_reserved():
         _undo(other)
 
 
+def test_what_was_packed_and_broken_down_since_names_the_work_to_take_back_first():
+    kits = packed((make.lot("PALE-1", 1000), 100), kits=10)
+    first, last = broken_down(kits, 2), broken_down(kits, 3)
+    posting = kits.made_by.postings.get()
+
+    def take_back():
+        reverse_posting(
+            by=make.user(), posting=posting, key=make.key(), reason="wrong", work=kits.made_by
+        )
+
+    for work in (last, first):
+        with make.refused("output-used") as refused:
+            take_back()
+        assert refused.value.remedy == f"Take back {work.code} first."
+        _undo(work)
+    take_back()
+    assert on_hand("PALE-1") == 1000
+
+
 def test_what_was_carried_away_is_carried_back_first():
     work = milled(make.lot("PALE-1"), 100, 100)
     carried = move_lot(

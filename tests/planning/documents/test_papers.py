@@ -280,7 +280,9 @@ def test_sugar_in_the_box_says_what_it_gives():
     said = f"It gives about {given.value:.1f} volumes of carbon dioxide, by"
     assert f"{said} stoichiometry." in words
     other = worded(
-        lines=lines, brew_day={"carbonation": kept(given)}, priming_rule=PrimingRule.BREWING_TEXT.value
+        lines=lines,
+        brew_day={"carbonation": kept(given)},
+        priming_rule=PrimingRule.BREWING_TEXT.value,
     )
     assert f"{said} the rule of brewing texts." in other
 

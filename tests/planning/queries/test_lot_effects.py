@@ -66,6 +66,15 @@ def test_a_lot_too_weak_is_held_at_the_limit_and_misses_the_target(made):
     assert found.ibu_corrected < found.target_ibu - 1
 
 
+def test_a_house_that_allows_more_of_a_weak_lot_meets_the_target(made):
+    SiteSettings.objects.update(most_multiple=4.0)
+    found = effect(new_lot(made, 0.03))
+    line = absorbing(found)
+    assert not found.limited
+    assert 2 * line.before_mg < line.after_mg < 4 * line.before_mg
+    assert found.ibu_corrected == pytest.approx(found.target_ibu, abs=0.1)
+
+
 def test_an_aroma_lot_moves_the_bittering_hop(made):
     found = effect(new_lot(made, 0.09, item=made.goods.aroma))
     assert [line.name for line in found.lines if line.before_mg != line.after_mg] == [

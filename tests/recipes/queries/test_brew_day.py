@@ -8,7 +8,9 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from boxwort.accounts.models import PRIMING_RULE_CHOICES, SiteSettings
 from inventory.models import Item, ItemKind
+from recipes.brewing.priming import PrimingRule
 from recipes.brewing.roles import MethodKind, Use
 from recipes.models import Method, Revision
 from recipes.queries.brew_day import BrewDay, kit_brew_day, method_brew_days
@@ -113,6 +115,46 @@ def test_more_than_bottles_hold_is_refused_in_words(goods):
     assert any("burst bottles" in sentence for sentence in day.missing)
 
 
+def test_lively_beer_in_heavy_bottles_is_primed_and_says_which_bottles(goods):
+    line = make.line(_sugar(), Use.PRIMING, 330)
+    day = _day(_mashed(goods, line, carbonation_volumes=4.5, heavy_bottles=True))
+    assert day.priming[0].value == pytest.approx((4.5 - 0.88) * 4.42 * 20, rel=2e-3)
+    assert day.carbonation is not None
+    given = 0.88 + 330 / (4.42 * 20)
+    assert day.carbonation.value == pytest.approx(given, rel=2e-3)
+    assert day.heavy_bottles_for == pytest.approx(given, rel=2e-3)  # more than is wanted
+    assert "how much carbonation" not in " ".join(day.missing)
+
+
+@pytest.mark.parametrize(("volumes", "heavy"), [(2.4, True), (3.0, True), (3.5, False)])
+def test_beer_that_usual_bottles_hold_needs_no_heavy_ones(goods, volumes, heavy):
+    day = _day(_mashed(goods, carbonation_volumes=volumes, heavy_bottles=heavy))
+    assert day.priming
+    assert day.heavy_bottles_for is None
+
+
+def test_the_rules_a_house_may_prime_by_are_those_of_the_arithmetic():
+    assert [value for value, _ in PRIMING_RULE_CHOICES] == [rule.value for rule in PrimingRule]
+    field = SiteSettings._meta.get_field("priming_rule")
+    assert (field.choices, field.default) == (PRIMING_RULE_CHOICES, PrimingRule.STOICHIOMETRY)
+
+
+def test_a_house_that_primes_by_brewing_texts_takes_their_sugar_and_says_so(goods):
+    line = make.line(_sugar("glucose"), Use.PRIMING, 130)
+    method = _mashed(goods, line, carbonation_volumes=2.4)
+    before = _day(method)
+    SiteSettings.objects.update(priming_rule=PrimingRule.BREWING_TEXT.value)
+    day = _day(method)
+    # Draper: 3.7 g of glucose per litre and volume
+    assert day.priming[0].value == pytest.approx((2.4 - 0.88) * 3.7 * 20)
+    assert day.priming[0].notes[0].startswith("By the rule of brewing texts")
+    assert day.carbonation is not None
+    assert day.carbonation.value == pytest.approx(0.88 + 130 / (3.7 * 20))
+    # what the notes say of the other rule: 8 % less, or 9 % more
+    assert day.priming[0].value / before.priming[0].value == pytest.approx(0.92, abs=5e-3)
+    assert before.priming[0].value / day.priming[0].value == pytest.approx(1.09, abs=5e-3)
+
+
 def _primed_kit(goods: Catalogue, volume: int) -> BrewDay:
     revision: Revision = make.draft()
     write_yeasts(by=make.developer(), revision=revision, items=[goods.ale_yeast])
@@ -129,6 +171,14 @@ def test_a_kit_is_primed_by_what_is_in_its_box(goods):
     assert day.carbonation is not None
     assert day.carbonation.value == pytest.approx(0.88 + 65 / (4.42 * 10), rel=2e-3)
     assert day.priming[0].terms[-1].value == 10
+
+
+def test_a_kit_is_primed_by_the_rule_of_the_house(goods):
+    SiteSettings.objects.update(priming_rule=PrimingRule.BREWING_TEXT.value)
+    day = _primed_kit(goods, litres(10))
+    assert day.carbonation is not None
+    per_volume = 3.7 * 198.171 / 180.156  # of the monohydrate, by its mass
+    assert day.carbonation.value == pytest.approx(0.88 + 65 / (per_volume * 10), rel=2e-3)
 
 
 def test_two_methods_take_as_many_statements_as_one(goods):

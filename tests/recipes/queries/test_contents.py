@@ -11,7 +11,6 @@ from recipes.models import Method
 from recipes.queries.contents import brew_of, completed, live_content, methods_in_full
 from recipes.queries.figures import computed, method_figures, plain_figures
 from recipes.queries.kit_designs import kit_design
-from recipes.queries.parity import parity_rows
 from recipes.queries.recipes import recipe_detail
 from recipes.services.methods import write_yeasts
 from tests.recipes import make
@@ -20,8 +19,8 @@ pytestmark = pytest.mark.django_db
 
 _LATER = {
     "attenuation", "stand_minutes", "stand_from_c", "stand_to_c", "first_wort_minutes",
-    "carbonation_volumes", "mash_l_per_kg", "grain_temperature_c", "family", "form", "container",
-    "least_minutes", "most_minutes", "substitutes", "strain_group",
+    "carbonation_volumes", "heavy_bottles", "mash_l_per_kg", "grain_temperature_c", "family",
+    "form", "container", "least_minutes", "most_minutes", "substitutes", "strain_group",
 }  # fmt: skip
 
 
@@ -64,8 +63,9 @@ def test_a_revision_offered_before_methods_said_more_is_read_like_any_other():
     design = kit_design(kit.pk)
     assert design.figures.og.value == pytest.approx(1.05166)
     assert design.substitutes == {}
-    assert parity_rows(revision.pk)[0].parity is not None
-    assert recipe_detail("PALE-ALE").methods[1].figures is not None
+    detail = recipe_detail("PALE-ALE")
+    assert detail.twins[0].parity is not None
+    assert detail.methods[1].figures is not None
 
 
 def test_what_trials_showed_comes_before_the_attenuation_of_the_strain():

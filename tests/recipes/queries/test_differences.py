@@ -86,3 +86,11 @@ def test_more_lines_take_as_many_statements(second: Revision, goods: Catalogue) 
     few = asked()
     write_extract(second, goods, *(line(goods.gypsum, Use.BOIL, n + 1, 60) for n in range(20)))
     assert asked() == few
+
+
+def test_bottles_that_became_heavy_are_said(second: Revision, goods: Catalogue) -> None:
+    write_extract(second, goods, carbonation_volumes=4.5, heavy_bottles=True)
+    _, rows = differences(second.pk, "metric")
+    label = "Extract with steeped grain"
+    heavy = DifferenceRow(where=label, what="Heavy bottles", before="No", after="Yes")
+    assert heavy in rows

@@ -10,7 +10,6 @@ from boxwort.accounts.models import SiteSettings
 from recipes.brewing.roles import HopRole, MethodKind, Use
 from recipes.queries.figures import method_figures
 from recipes.queries.obstacles import obstacles, warnings
-from recipes.queries.parity import parity_rows
 from recipes.queries.recipes import recipe_detail
 from recipes.services.methods import write_yeasts
 from tests.recipes import make
@@ -20,7 +19,7 @@ pytestmark = pytest.mark.django_db
 
 def test_extract_and_all_grain_of_one_beer_are_twins():
     revision = make.pale_ale(make.catalogue())
-    (row,) = parity_rows(revision.pk)
+    (row,) = recipe_detail(revision.recipe.code).twins
     assert {row.one_kind, row.other_kind} == {"all_grain", "extract"}
     assert row.parity is not None
     assert row.parity.holds
@@ -31,7 +30,7 @@ def test_extract_and_all_grain_of_one_beer_are_twins():
 def test_they_are_compared_as_packed():
     SiteSettings.objects.update(pouch_resolution_mg=50_000)  # 36.3 g and 20.9 g become 50 g each
     revision = make.pale_ale(make.catalogue())
-    (row,) = parity_rows(revision.pk)
+    (row,) = recipe_detail(revision.recipe.code).twins
     assert row.parity is not None
     bitterness = row.parity.row("ibu")
     written = method_figures(revision.methods.get(kind=MethodKind.ALL_GRAIN).pk).ibu.value
@@ -43,7 +42,7 @@ def test_twins_that_differ_are_a_warning_and_not_an_obstacle():
     goods = make.catalogue()
     revision = make.pale_ale(goods)
     make.write_extract(revision, goods, make.line(goods.dry_extract, Use.BOIL, 500, 10))
-    (row,) = parity_rows(revision.pk)
+    (row,) = recipe_detail(revision.recipe.code).twins
     # 0.5 * 366 / 20 = 9.15 points more, from 51.66 to 60.81, and the twin has 51.74
     assert row.apart.startswith("original gravity by 0.00907 SG, final gravity by ")
     (warning,) = warnings(revision.pk)
@@ -51,15 +50,15 @@ def test_twins_that_differ_are_a_warning_and_not_an_obstacle():
     assert "original gravity" in warning.what
     assert obstacles(revision.pk) == []
     detail = recipe_detail("PALE-ALE")
-    assert (detail.warnings, detail.twins) == ((warning,), (row,))
+    assert detail.warnings == (warning,)
 
 
 def test_a_method_alone_has_no_twin_and_one_without_figures_is_not_compared():
     goods, revision = make.catalogue(), make.draft()
     make.write_extract(revision, goods)
-    assert parity_rows(revision.pk) == []
+    assert recipe_detail(revision.recipe.code).twins == ()
     make.write_all_grain(revision, goods)
-    (row,) = parity_rows(revision.pk)  # there is no yeast yet
+    (row,) = recipe_detail(revision.recipe.code).twins  # there is no yeast yet
     assert (row.parity, row.apart) == (None, "")
 
 
@@ -104,6 +103,6 @@ def test_pairs_take_as_many_statements_for_many_lines_as_for_few():
         salts = [make.line(goods.gypsum, Use.BOIL, 1, 10) for _ in range(extra)]
         make.write_extract(revision, goods, *salts)
         with CaptureQueriesContext(connection) as statements:
-            parity_rows(revision.pk)
+            recipe_detail(code)
         counts.append(len(statements))
     assert counts[0] == counts[1]

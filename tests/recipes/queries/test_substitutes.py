@@ -75,11 +75,10 @@ def test_a_substitute_that_breaks_parity_says_with_which_twin(draft, goods):
     _approve(draft, goods.dry_extract, dark)
     _approve(draft, goods.dry_extract, like)
     darker, alike = substitute_rows(draft.pk)
-    assert not darker.keeps_parity
     assert [twin.other_label for twin in darker.twins] == ["All-grain"]
     apart = [row.figure for row in darker.twins[0].parity.rows if not row.within]
     assert apart == ["srm"]
-    assert alike.keeps_parity
+    assert all(twin.parity.holds for twin in alike.twins)
 
 
 def test_twins_are_compared_as_they_are_packed(draft, goods):
@@ -104,7 +103,7 @@ def test_a_yeast_goes_into_every_method_so_the_twins_stay_twins(draft, goods):
         assert row.before is not None
         assert row.after is not None
         assert row.after.fg.value < row.before.fg.value
-        assert row.keeps_parity
+        assert all(twin.parity.holds for twin in row.twins)
 
 
 def test_another_yeast_is_compared_with_the_option_it_stands_for(draft, goods):

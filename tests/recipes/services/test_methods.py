@@ -138,7 +138,7 @@ def test_a_method_keeps_all_that_it_says_and_history_has_it():
     said = {
         "attenuation": 0.74, "stand_minutes": 20, "stand_from_c": 95.0, "stand_to_c": 80.0,
         "first_wort_minutes": 20, "carbonation_volumes": 2.4, "mash_l_per_kg": 3.0,
-        "grain_temperature_c": 18.0,
+        "heavy_bottles": True, "grain_temperature_c": 18.0,
     }  # fmt: skip
     facts = make.method_facts(MethodKind.ALL_GRAIN, **said)
     method = Method.objects.get(pk=_write(make.draft(), facts=facts).pk)

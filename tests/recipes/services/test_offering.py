@@ -120,6 +120,19 @@ def test_a_revision_with_no_hop_that_absorbs_cannot_be_offered():
     assert _refusal(revision).code == "absorb-missing"
 
 
+def test_more_gas_than_bottles_bear_is_offered_only_for_heavy_bottles():
+    goods = make.catalogue()
+    revision = make.pale_ale(goods)
+    make.write_extract(revision, goods, carbonation_volumes=4.1)
+    refusal = _refusal(revision)
+    assert refusal.code == "bottles-would-burst"
+    assert "heavy bottles" in refusal.remedy
+    make.write_extract(revision, goods, carbonation_volumes=4.0)
+    assert obstacles(revision.pk) == []
+    make.write_extract(revision, goods, carbonation_volumes=4.1, heavy_bottles=True)
+    assert make.offered(revision).state == RevisionState.OFFERED
+
+
 def test_a_beer_that_only_a_hop_stand_bitters_needs_a_hop_that_absorbs():
     goods, revision = make.catalogue(), make.draft()
     write_yeasts(by=make.developer(), revision=revision, items=[goods.ale_yeast])

@@ -82,8 +82,8 @@ def test_the_copy_says_all_that_a_method_says():
     make.write_method_of(
         first,
         make.hop_line(goods.bittering, Use.BOIL, 30, 60, **moving),
-        attenuation=0.74, carbonation_volumes=2.4, first_wort_minutes=20, mash_l_per_kg=3.0,
-        grain_temperature_c=18.0, **stand,
+        attenuation=0.74, carbonation_volumes=2.4, heavy_bottles=True, first_wort_minutes=20,
+        mash_l_per_kg=3.0, grain_temperature_c=18.0, **stand,
     )  # fmt: skip
     second = start_revision(by=make.developer(), recipe=first.recipe)
     settled = {"id", "revision_id", "method_id"}

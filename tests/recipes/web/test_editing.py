@@ -245,6 +245,22 @@ def test_what_cannot_be_saved_is_said_beside_its_box_and_kept(
     assert quantities(revision) == before
 
 
+def test_heavy_bottles_are_ticked_kept_and_unticked(designer: Client, revision: Revision) -> None:
+    typed = boxes(revision, carbonation_volumes="4.5", heavy_bottles="on")
+    assert press(designer, revision, "save", typed).status_code == 303
+    assert extract(revision).heavy_bottles
+    again = boxes(revision)
+    assert again["heavy_bottles"] == ["on"]
+    assert 'id="id_heavy_bottles" checked' in read(designer, "method-edit", revision.pk, "extract")
+    page = read(designer, "recipe-revision", revision.recipe.code, revision.number)
+    assert "Needs heavy bottles made for 4.5 volumes" in page
+    del again["heavy_bottles"]
+    assert press(designer, revision, "save", again).status_code == 303
+    assert not extract(revision).heavy_bottles
+    page = read(designer, "recipe-revision", revision.recipe.code, revision.number)
+    assert "Needs heavy bottles" not in page
+
+
 def test_a_method_is_begun_with_an_empty_form(designer: Client, goods: Catalogue) -> None:
     revision = draft()
     assert 'name="row-4-item"' in read(designer, "method-edit", revision.pk, "all_grain")
