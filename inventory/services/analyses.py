@@ -8,6 +8,7 @@ from datetime import date
 from boxwort.accounts.models import User
 from boxwort.accounts.services import service, write_history
 from boxwort.errors import Refusal
+from boxwort.figures import share
 from inventory import events
 from inventory.models import Analysis, AnalysisKind, ItemKind, Lot
 from inventory.models.analyses import BASIS_CHOICES, DRY_KINDS, METHOD_CHOICES, SHARE_KINDS
@@ -146,8 +147,8 @@ def _check_value(kind: AnalysisKind, value: float) -> None:
     if kind == AnalysisKind.ALPHA and not 0 < value < HIGHEST_ALPHA:
         raise Refusal(
             "alpha-not-possible",
-            f"An alpha acid of {value:.1%} was given, and no hop has that.",
-            f"Read the certificate again; it lies above 0 % and below {HIGHEST_ALPHA:.0%}.",
+            f"An alpha acid of {share(value)} was given, and no hop has that.",
+            f"Read the certificate again; it lies above 0 % and below {share(HIGHEST_ALPHA, 0)}.",
         )
     if kind in POSSIBLE:
         check_within(value, POSSIBLE[kind], f"{kind.label.lower()} of the lot")

@@ -310,8 +310,8 @@ def _refused(lot: Lot, given: Pitch, pack_on: date, pitch_on: date) -> list[str]
         reasons.append(f"It expires on {on_date(lot.best_before_on)}, before the run is packed.")
     if not given.serves:
         reasons.append(
-            f"On {on_date(pitch_on)} its packs give {share(given.pitched, 0)} of the pitch, below the "
-            f"floor of {share(given.floor, 0)}: take a fresher lot."
+            f"On {on_date(pitch_on)} its packs give {share(given.pitched, 0)} of the pitch, below "
+            f"the floor of {share(given.floor, 0)}: take a fresher lot."
         )
     return reasons
 

@@ -9,6 +9,7 @@ from typing import Any
 from boxwort.accounts.models import User
 from boxwort.accounts.services import change_version, service, write_history
 from boxwort.errors import Refusal
+from boxwort.figures import share
 from inventory.models import Item, ItemKind
 from recipes.models import (
     Kit,
@@ -211,7 +212,7 @@ def _refuse_impossible_pitch(item: Item, target: float | None, floor: float | No
             "pitch-impossible",
             f"The pitch of {item} has no target and floor that a kit could mean.",
             f"Give both, the floor above zero and not above the target, the target at most "
-            f"{_MOST_PITCH:.0%}; or neither, to go by its strain's.",
+            f"{share(_MOST_PITCH, 0)}; or neither, to go by its strain's.",
         )
 
 

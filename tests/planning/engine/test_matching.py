@@ -159,7 +159,7 @@ def worth(kits, lots: list[YeastLot], needs: list[YeastNeed]) -> tuple[int, ...]
     return (full, sum(kits.values()), *used, given)
 
 
-def every_way(lots: list[YeastLot], needs: list[YeastNeed]) -> Iterator[dict]:
+def every_way(lots: list[YeastLot], needs: list[YeastNeed]) -> Iterator[dict[tuple[str, str], int]]:
     pairs = [(lot, need) for lot in lots for need in needs if allowed(lot, need)]
     for counts in product(*(range(need.kits + 1) for _, need in pairs)):
         way = {(lot.code, need.key): n for (lot, need), n in zip(pairs, counts, strict=True) if n}

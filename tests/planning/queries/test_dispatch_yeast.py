@@ -87,9 +87,11 @@ def test_of_packed_yeast_the_cut_itself_tells(made):
 
 
 def test_many_kits_cost_no_more_statements(made):
-    kits = [made.kit]
-    for code in ("KIT-A", "KIT-B", "KIT-C"):
-        kits.append(offered_kit(offered(pale_ale(made.goods, f"R-{code}")), code, made.goods))
+    others = [
+        offered_kit(offered(pale_ale(made.goods, f"R-{code}")), code, made.goods)
+        for code in ("KIT-A", "KIT-B", "KIT-C")
+    ]
+    kits = [made.kit, *others]
     yeast(made, "OLD", 100)
     plan_run(by=planner(), pack_on=PACK_ON, lines=[KitsAsked(kit=kit, kits=5) for kit in kits])
     lines = list(RunLine.objects.select_related("kit").order_by("position"))

@@ -66,7 +66,7 @@ def test_below_the_floor_a_lot_is_refused_with_the_reason():
     row = only_run()
     assert row.pitched < 0.5
     assert row.verdict is Verdict.REFUSED
-    assert "below the floor of 50%" in row.advice
+    assert "below the floor of 50\N{NO-BREAK SPACE}%" in row.advice
 
 
 def test_below_target_a_starter_or_more_packs_are_advised():

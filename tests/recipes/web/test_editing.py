@@ -122,6 +122,22 @@ def test_typing_that_arrives_after_the_form_was_saved_is_late(
     assert extract(revision).boil_minutes == 90
 
 
+def test_a_tampered_form_is_kept_as_far_as_it_can_be(designer: Client, revision: Revision) -> None:
+    number, steps = "9" * 5_000, "Boil\0 it."
+    typed = boxes(revision, version=number, steps=steps, row=[number, "1"])
+    assert press(designer, revision, "add", typed).status_code == 200
+    kept = TypedMethod.objects.get(texts__steps__isnull=False)
+    assert (kept.started_from, kept.texts["steps"]) == (revision.version, ["Boil it."])
+    over = boxes(revision, seen=number)
+    assert press(designer, revision, "save-over", over).status_code == 409
+
+
+def test_a_draft_without_yeast_leads_to_its_yeasts(designer: Client, revision: Revision) -> None:
+    revision.yeasts.all().delete()
+    text = words_of(type_in(designer, revision, boxes(revision)))
+    assert "Choose the yeasts" in text
+
+
 def test_two_people_type_side_by_side(enter: Enter, revision: Revision) -> None:
     one, other = enter(Role.DEVELOPER), enter(Role.OWNER)
     type_in(one, revision, boxes(revision, steps="Stir it"))

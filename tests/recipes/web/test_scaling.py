@@ -9,7 +9,7 @@ from django.test import Client
 
 from recipes.brewing.roles import MethodKind
 from recipes.models import Method
-from tests.recipes.make import Catalogue, pale_ale
+from tests.recipes.make import Catalogue, kg, pale_ale
 from tests.recipes.trials import method_of
 from tests.visits import read, statements
 
@@ -57,6 +57,17 @@ def test_a_size_that_cannot_be_is_refused_in_words(
     text = read(viewer, "method-scaling", method.pk, expect=422, **query)
     assert said in text
     assert "What goes in" not in text
+
+
+def test_a_size_that_whole_tins_do_not_fit_is_said_to_be_another_beer(
+    viewer: Client, method: Method
+) -> None:
+    assert "not the same beer" not in read(viewer, "method-scaling", method.pk, volume="10 L")
+    tin = method.lines.get(item__code="EXTRACT").item
+    type(tin).objects.filter(pk=tin.pk).update(container_quantity=kg(2.7))
+    text = read(viewer, "method-scaling", method.pk, volume="10 L")
+    assert "it is not the same beer" in text
+    assert "Original gravity is 0.0" in text
 
 
 def test_every_size_takes_as_many_statements(viewer: Client, method: Method) -> None:

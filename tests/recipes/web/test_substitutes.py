@@ -66,6 +66,19 @@ def test_a_weight_that_was_given_is_kept_and_its_effect_is_shown(
     assert "Differs</span> from extract" in read(designer, "substitute-list", revision.pk)
 
 
+def test_additions_of_one_item_are_told_apart_by_their_time(
+    designer: Client, revision: Revision
+) -> None:
+    hop("OTHER-HOP")
+    text = read(designer, "substitute-approve", revision.pk)
+    boiled = revision.methods.get(kind=MethodKind.ALL_GRAIN).lines.filter(use="boil").first()
+    assert boiled is not None
+    assert f"{boiled.item.name}, boil {boiled.minutes} min" in text
+    typed = {"stands_for": f"line-{boiled.pk}", "item": "OTHER-HOP"}
+    assert approve(designer, revision, **typed).status_code == 303
+    assert f"{boiled.minutes} min" in read(designer, "substitute-list", revision.pk)
+
+
 def test_a_yeast_stands_for_a_yeast(designer: Client, goods: Catalogue, revision: Revision) -> None:
     option = revision.yeasts.get(position=1)
     typed = {"stands_for": f"yeast-{option.pk}", "item": "DRY-ALE"}
