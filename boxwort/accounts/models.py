@@ -136,3 +136,12 @@ class SiteSettings(Versioned):
     def __str__(self) -> str:
         """Name the producer."""
         return self.producer
+
+    @property
+    def form_factors(self) -> dict[str, float]:
+        """The utilisation of hops by their form, each relative to any other."""
+        return {
+            "pellet": self.form_factor_pellet,
+            "cone": self.form_factor_cone,
+            "plug": self.form_factor_plug,
+        }

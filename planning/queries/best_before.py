@@ -12,13 +12,11 @@ from datetime import date, timedelta
 
 from django.utils import timezone
 
-from boxwort.accounts.models import SiteSettings
-from boxwort.accounts.queries import site_settings
 from boxwort.quantities import MG_PER_G
 from inventory.ageing.freshness import ClockKind, clock, last_fresh_day
 from inventory.models import ItemKind
-from inventory.queries.hops import HopLives, Pouch, hop_lives
-from inventory.queries.yeasts import YeastLives, journey, yeast_lives
+from inventory.queries.hops import HopLives, hop_lives
+from inventory.queries.yeasts import YeastLives, yeast_lives
 from planning.engine.best_before import (
     BestBefore,
     Component,
@@ -29,6 +27,7 @@ from planning.engine.best_before import (
 from planning.models import Allocation, Batch
 from planning.queries.batches import frozen_row
 from planning.queries.pitches import pitch_of
+from planning.queries.supply import House, house
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,17 +36,7 @@ class _Ageing:
 
     hops: HopLives
     yeasts: YeastLives
-    site: SiteSettings
-
-    @property
-    def pouch(self) -> Pouch:
-        return Pouch(temperature_c=self.site.pouch_temperature_c, packing=self.site.pouch_packing)
-
-    def form_factor(self, lot_id: int) -> float:
-        """Return the utilisation of a lot's form relative to the form its bill is written for."""
-        own, reference = self.hops.form(lot_id), self.hops.reference_form(lot_id)
-        factors = [float(getattr(self.site, f"form_factor_{form}")) for form in (own, reference)]
-        return factors[0] / factors[1]
+    rules: House
 
 
 def best_before_of(batch_ids: Iterable[int], on: date | None = None) -> dict[int, BestBefore]:
@@ -70,7 +59,7 @@ def best_before_of(batch_ids: Iterable[int], on: date | None = None) -> dict[int
     ageing = _Ageing(
         hops=hop_lives(lots[ItemKind.HOP]),
         yeasts=yeast_lives(lots[ItemKind.YEAST]),
-        site=site_settings(),
+        rules=house(),
     )
     return {
         batch.pk: best_before(
@@ -129,7 +118,7 @@ def _of_yeast(row: Allocation, ageing: _Ageing, packed_on: date) -> Iterator[Com
     option = row.bill_line
 
     def pitches_the_floor(day: date) -> bool:
-        alive = ageing.yeasts.pitched_on(row.lot_id, packed_on, day, journey(ageing.site))
+        alive = ageing.yeasts.pitched_on(row.lot_id, packed_on, day, ageing.rules.journey)
         given = pitch_of(option, alive, packs=row.per_kit, asked=frozen_row(row).exact)
         return given.serves
 
@@ -143,7 +132,7 @@ def _of_hops(
 ) -> Iterator[Component]:
     target = batch.run_line.kit.target_ibu
     boiled = {
-        row: _ibu_per_alpha(row) * ageing.form_factor(row.lot_id)
+        row: _ibu_per_alpha(row) * ageing.rules.form_factor(ageing.hops, row.lot_id)
         for row in _one_of_each_line(rows)
         if row.lot_id in ageing.hops.hops
     }
@@ -153,7 +142,9 @@ def _of_hops(
     def bitter(day: date) -> bool:
         ibu = sum(
             given
-            * ageing.hops.on(row.lot_id, pack_on=packed_on, brew_on=day, pouch=ageing.pouch).alpha
+            * ageing.hops.on(
+                row.lot_id, pack_on=packed_on, brew_on=day, pouch=ageing.rules.pouch
+            ).alpha
             for row, given in boiled.items()
             if given
         )

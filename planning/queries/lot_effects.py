@@ -16,14 +16,12 @@ from django.utils import timezone
 from boxwort.figures import on_date
 from boxwort.working import Working
 from inventory.models import ItemKind, Lot
-from inventory.queries.hops import HopLives, hop_lives
+from inventory.queries.hops import hop_lives
 from planning.engine.balances import Kits, Rebalanced, rebalanced
 from planning.engine.kit_sheet import BoundKit, BoundLot
 from planning.queries.supply import House, brew_day, hop_line, house
-from recipes.brewing.bitterness import form_factor_between
 from recipes.models import Kit
 from recipes.queries.bills import BillRow, bills_of
-from recipes.queries.packed_brews import house_scales
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -96,7 +94,7 @@ def lot_effects(lot: Lot, on: date | None = None) -> LotEffects:
     lives, rules = hop_lives([lot.pk]), house()
     if lot.pk not in lives.hops:
         return LotEffects(kits=(), alphas=())
-    factor = _form_factor(lives, lot.pk)
+    factor = rules.form_factor(lives, lot.pk)
     found: list[KitEffect] = []
     alphas: list[Working] = []
     for shelf_days, alike in _by_shelf(kits).items():
@@ -156,11 +154,6 @@ def _bound(kit: Kit, rows: Sequence[BillRow], rules: House) -> BoundKit:
         division_mg=rules.division_mg,
         most=rules.most,
     )
-
-
-def _form_factor(lives: HopLives, lot_id: int) -> float:
-    factors = house_scales().form_factors
-    return form_factor_between(lives.reference_form(lot_id), lives.form(lot_id), factors)
 
 
 def _lines(

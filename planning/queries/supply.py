@@ -27,7 +27,6 @@ from recipes.brewing.bitterness import form_factor_between
 from recipes.brewing.roles import HopRole, Use
 from recipes.models import Part
 from recipes.queries.bills import BillRow
-from recipes.queries.packed_brews import house_scales
 
 _METHODS = dict(METHOD_CHOICES)
 
@@ -44,6 +43,11 @@ class House:
     form_factors: Mapping[str, float]
     most: float
 
+    def form_factor(self, lives: HopLives, lot_id: int) -> float:
+        """Return what a lot's form gives, relative to the form of its item."""
+        reference = lives.reference_form(lot_id)
+        return form_factor_between(reference, lives.form(lot_id), self.form_factors)
+
 
 def house() -> House:
     """Return the house rules from the site's settings."""
@@ -54,7 +58,7 @@ def house() -> House:
         minimum_kits=site.minimum_batch_kits,
         pouch=Pouch(temperature_c=site.pouch_temperature_c, packing=site.pouch_packing),
         journey=journey(site),
-        form_factors=house_scales().form_factors,
+        form_factors=site.form_factors,
         most=site.most_multiple,
     )
 
@@ -254,9 +258,7 @@ def _hop_lot(
         alpha=alpha.alpha,
         alpha_spread=alpha.spread,
         alpha_method=_METHODS.get(alpha.method, ""),
-        form_factor=form_factor_between(
-            stock.hops.reference_form(lot.lot_id), alpha.form, rules.form_factors
-        ),
+        form_factor=rules.form_factor(stock.hops, lot.lot_id),
     )
 
 

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from boxwort.accounts.queries import site_settings
 from boxwort.errors import Refusal
 from boxwort.quantities import MG_PER_G, MG_PER_KG
-from inventory.models import HopForm
 from recipes.brewing.bill import packed_amount
 from recipes.brewing.containers import made_up
 from recipes.brewing.extract import Fermentable
@@ -37,7 +36,7 @@ def house_scales() -> Scales:
     return Scales(
         pouch_step_mg=site.pouch_resolution_mg,
         division_mg=site.scale_division_mg,
-        form_factors={form.value: getattr(site, f"form_factor_{form.value}") for form in HopForm},
+        form_factors=site.form_factors,
     )
 
 
