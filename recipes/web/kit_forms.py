@@ -7,7 +7,6 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 from django.utils.datastructures import MultiValueDict
 
 from boxwort.figures import MONEY_SCALE
@@ -17,14 +16,8 @@ from inventory.models import Item
 from inventory.models.codes import CODE_LENGTH
 from recipes.models import Kit, Method, Part
 from recipes.services.kits import PartFacts
-from recipes.web.fields import (
-    ItemField,
-    PercentField,
-    WholeField,
-    amount_of,
-    exact_amount,
-    number_box,
-)
+from recipes.web.amount_rows import AmountRow
+from recipes.web.fields import PercentField, WholeField, exact_amount, number_box
 from recipes.web.rows import Texts, put_row, row_texts
 
 BLANK = {"item": "", "amount": "", "part": Part.PACKED.value}
@@ -34,38 +27,15 @@ USUAL_SHELF_DAYS = "90"
 FROZEN_BOXES = ("volume", "yeast_part")
 
 
-class PartForm(forms.Form):
+class PartForm(AmountRow):
     """One part, as a row of the table."""
 
-    amount = forms.CharField(label="Amount", required=False, widget=number_box())
     part = forms.ChoiceField(label="Goes in", choices=Part.choices)
+    facts: PartFacts | None = None
 
-    def __init__(self, items: Sequence[Item], system: str, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.system = system
-        self.facts: PartFacts | None = None
-        self.fields["item"] = ItemField(items, label="Item", required=False)
-
-    @property
-    def number(self) -> str:
-        """The name of the row within the form."""
-        return str(self.prefix).removeprefix("row-")
-
-    def clean(self) -> dict[str, Any]:
-        """Make the part; a row without item and amount is none yet."""
-        typed: dict[str, Any] = super().clean() or self.cleaned_data
-        item, text = typed.get("item"), typed.get("amount", "")
-        if item is None:
-            if text and "item" not in self.errors:
-                self.add_error("item", "Say of what this is the amount.")
-            return typed
-        try:
-            quantity = amount_of(item, text, self.system) or 0
-        except ValidationError as problem:
-            self.add_error("amount", problem)
-        if not self.errors:
-            self.facts = PartFacts(item=item, quantity=quantity, part=Part(typed["part"]))
-        return typed
+    def make(self, item: Item, quantity: int, typed: dict[str, Any]) -> None:
+        """Make the part."""
+        self.facts = PartFacts(item=item, quantity=quantity, part=Part(typed["part"]))
 
 
 class KitForm(forms.Form):

@@ -10,7 +10,6 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 from boxwort.errors import Refusal
 from boxwort.figures import share
@@ -20,15 +19,8 @@ from inventory.models import Item, ItemKind
 from recipes.brewing.roles import HopRole, MethodKind, Use
 from recipes.models.methods import USE_CHOICES
 from recipes.services.methods import LineFacts, MethodFacts, refuse_impossible_line
-from recipes.web.fields import (
-    ItemField,
-    MeasuredField,
-    PercentField,
-    TemperatureField,
-    WholeField,
-    amount_of,
-    number_box,
-)
+from recipes.web.amount_rows import AmountRow
+from recipes.web.fields import MeasuredField, PercentField, TemperatureField, WholeField
 from recipes.web.rows import Texts, row_texts
 
 ROLES = [
@@ -36,7 +28,7 @@ ROLES = [
     (HopRole.HOLD_WEIGHT.value, "Keeps its weight"),
     (HopRole.HOLD_BITTERNESS.value, "Keeps its bitterness"),
     (HopRole.ABSORB.value, "Takes the difference"),
-    (HopRole.MOVE_TIME.value, "Moves its time"),
+    (HopRole.MOVE_TIME.value, "Moves its boil time"),
 ]
 _USES = [
     (value, {"whirlpool": "Hop stand", "flame_out": "Flame-out"}.get(value, label))
@@ -77,48 +69,21 @@ _BOX_OF_LINE: Mapping[str, str] = {
 }
 
 
-class LineForm(forms.Form):
-    """One addition, as a row of the table."""
+class LineForm(AmountRow):
+    """One addition, as a row of the table; ``taken`` says what was taken for an empty box."""
 
     use = forms.ChoiceField(label="Use", choices=_USES)
     minutes = WholeField(label="Minutes", required=False)
-    amount = forms.CharField(label="Amount", required=False, widget=number_box())
     role = forms.ChoiceField(label="Hop role", choices=ROLES, required=False)
     alpha = PercentField(label="Alpha acid, %", required=False)
     least = WholeField(label="Least minutes", required=False, placeholder=" ")
     most = WholeField(label="Most minutes", required=False, placeholder=" ")
     note = forms.CharField(label="Note", max_length=120, required=False)
+    facts: LineFacts | None = None
+    taken = ""
 
-    def __init__(self, items: Sequence[Item], system: str, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.system = system
-        self.facts: LineFacts | None = None
-        self.taken = ""
-        self.fields["item"] = ItemField(items, label="Item", required=False)
-
-    @property
-    def number(self) -> str:
-        """The name of the row within the form."""
-        return str(self.prefix).removeprefix("row-")
-
-    def clean(self) -> dict[str, Any]:
-        """Make the line; a row without item and amount is no line yet."""
-        typed: dict[str, Any] = super().clean() or self.cleaned_data
-        item, text = typed.get("item"), typed.get("amount", "")
-        if item is None:
-            if text and "item" not in self.errors:
-                self.add_error("item", "Say of what this is the amount.")
-            return typed
-        try:
-            quantity = amount_of(item, text, self.system) or 0
-        except ValidationError as problem:
-            self.add_error("amount", problem)
-        if not self.errors:
-            self._make(item, quantity)
-        return typed
-
-    def _make(self, item: Item, quantity: int) -> None:
-        typed = self.cleaned_data
+    def make(self, item: Item, quantity: int, typed: dict[str, Any]) -> None:
+        """Make the line, or say at the box what no line can have."""
         role = HopRole(typed["role"]) if typed["role"] else None
         alpha = typed["alpha"]
         if role and alpha is None and item.kind == ItemKind.HOP and hasattr(item, "hop"):
