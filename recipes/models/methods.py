@@ -19,6 +19,25 @@ USE_CHOICES = [(use.value, use.value.replace("_", " ").capitalize()) for use in 
 ROLE_CHOICES = [(role.value, role.value.replace("_", " ").capitalize()) for role in HopRole]
 
 
+#: What a method says of its brew day beside its kind, its volumes and its steps: what another
+#: method drafted from it, or the next revision, takes over.
+BREW_DAY_FACTS = (
+    "boil_minutes",
+    "mash_efficiency",
+    "mash_temperature_c",
+    "ferment_temperature_c",
+    "attenuation",
+    "stand_minutes",
+    "stand_from_c",
+    "stand_to_c",
+    "first_wort_minutes",
+    "carbonation_volumes",
+    "heavy_bottles",
+    "mash_l_per_kg",
+    "grain_temperature_c",
+)
+
+
 class Method(models.Model):
     """One way to brew the revision. Volumes are microlitres of wort at 20 C.
 

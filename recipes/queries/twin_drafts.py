@@ -15,7 +15,7 @@ from recipes.brewing.extract import Fermentable
 from recipes.brewing.figures import Hop
 from recipes.brewing.roles import MethodKind, Use
 from recipes.models import Line, Method
-from recipes.models.methods import METHOD_CHOICES
+from recipes.models.methods import BREW_DAY_FACTS, METHOD_CHOICES
 from recipes.queries.contents import (
     brew_of,
     fermentable_of,
@@ -31,21 +31,6 @@ _HOP_STEP_MG = 100
 _GRIST_STEP_MG = 1000
 _LABELS = dict(METHOD_CHOICES)
 _USES = [use.value for use in Use]
-_CARRIED = (
-    "boil_minutes",
-    "mash_efficiency",
-    "mash_temperature_c",
-    "ferment_temperature_c",
-    "attenuation",
-    "stand_minutes",
-    "stand_from_c",
-    "stand_to_c",
-    "first_wort_minutes",
-    "carbonation_volumes",
-    "heavy_bottles",
-    "mash_l_per_kg",
-    "grain_temperature_c",
-)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -115,7 +100,7 @@ def twin_draft(
     )
     kind = draft.brew.kind
     said = {
-        **{name: getattr(method, name) for name in _CARRIED},
+        **{name: getattr(method, name) for name in BREW_DAY_FACTS},
         "kind": kind,
         "finished_volume": method.finished_volume,
         "pre_boil_volume": pre_boil_volume,

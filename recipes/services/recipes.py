@@ -18,6 +18,7 @@ from recipes.models import (
     Substitute,
     YeastOption,
 )
+from recipes.models.methods import BREW_DAY_FACTS
 from recipes.services.drafts import locked_draft
 
 _COPIED_FROM_METHOD = (
@@ -25,20 +26,8 @@ _COPIED_FROM_METHOD = (
     "finished_volume",
     "pre_boil_volume",
     "post_boil_volume",
-    "boil_minutes",
-    "mash_efficiency",
-    "mash_temperature_c",
-    "ferment_temperature_c",
     "steps",
-    "attenuation",
-    "stand_minutes",
-    "stand_from_c",
-    "stand_to_c",
-    "first_wort_minutes",
-    "carbonation_volumes",
-    "heavy_bottles",
-    "mash_l_per_kg",
-    "grain_temperature_c",
+    *BREW_DAY_FACTS,
 )
 _COPIED_FROM_LINE = (
     "position",
