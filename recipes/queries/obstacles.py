@@ -31,7 +31,7 @@ from recipes.queries.contents import (
 )
 from recipes.queries.figures import computed
 from recipes.queries.packed_brews import Scales, house_scales
-from recipes.queries.parity import TwinRow, twins
+from recipes.queries.parity import TwinRow
 from recipes.queries.stand_ins import brew_with
 
 _LABELS = dict(METHOD_CHOICES)
@@ -70,12 +70,6 @@ def obstacles_in(content: MethodContent, scales: Scales) -> list[Obstacle]:
     """Return every obstacle in one method."""
     found = [obstacle for check in _CHECKS for obstacle in check(content)]
     return found or list(_figures(content)) or list(_substitutes(content, scales))
-
-
-def warnings(revision_id: int) -> list[Obstacle]:
-    """Return what does not keep a revision from being offered, and should be looked at first."""
-    methods = list(methods_in_full().filter(revision=revision_id))
-    return warnings_of(methods, twins(methods, house_scales()))
 
 
 def warnings_of(methods: Sequence[Method], pairs: Sequence[TwinRow]) -> list[Obstacle]:

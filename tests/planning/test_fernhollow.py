@@ -15,7 +15,6 @@ from recipes.models import Kit, Line, Method, Revision, RevisionState, Substitut
 from recipes.queries.bills import bill_of
 from recipes.queries.brew_day import kit_brew_day
 from recipes.queries.figures import figures_of
-from recipes.queries.obstacles import warnings
 from recipes.queries.recipes import recipe_detail
 from recipes.queries.styles import style_check_of
 from tests.planning.workbooks import FERNHOLLOW, imported, outcomes
@@ -62,7 +61,7 @@ def test_the_demo_beers_are_of_their_style_and_its_twins_are_the_same_beer() -> 
             assert outside == (ON_TRIAL if revision.state == RevisionState.TRIAL else set()), method
         detail = recipe_detail(revision.recipe.code, revision.number)
         assert all(row.parity and row.parity.holds for row in detail.twins), revision
-        assert warnings(revision.pk) == [], revision
+        assert recipe_detail(revision.recipe.code, revision.number).warnings == (), revision
 
 
 def test_the_beer_on_trial_is_not_yet_bitter_enough_for_its_style() -> None:

@@ -9,12 +9,16 @@ from django.test.utils import CaptureQueriesContext
 from boxwort.accounts.models import SiteSettings
 from recipes.brewing.roles import HopRole, MethodKind, Use
 from recipes.queries.figures import method_figures
-from recipes.queries.obstacles import obstacles, warnings
+from recipes.queries.obstacles import obstacles
 from recipes.queries.recipes import recipe_detail
 from recipes.services.methods import write_yeasts
 from tests.recipes import make
 
 pytestmark = pytest.mark.django_db
+
+
+def warnings_of(revision):
+    return recipe_detail(revision.recipe.code).warnings
 
 
 def test_extract_and_all_grain_of_one_beer_are_twins():
@@ -24,7 +28,7 @@ def test_extract_and_all_grain_of_one_beer_are_twins():
     assert row.parity is not None
     assert row.parity.holds
     assert row.apart == ""
-    assert warnings(revision.pk) == []
+    assert warnings_of(revision) == ()
 
 
 def test_they_are_compared_as_packed():
@@ -45,12 +49,10 @@ def test_twins_that_differ_are_a_warning_and_not_an_obstacle():
     (row,) = recipe_detail(revision.recipe.code).twins
     # 0.5 * 366 / 20 = 9.15 points more, from 51.66 to 60.81, and the twin has 51.74
     assert row.apart.startswith("original gravity by 0.00907 SG, final gravity by ")
-    (warning,) = warnings(revision.pk)
+    (warning,) = warnings_of(revision)
     assert warning.code == "twins-differ"
     assert "original gravity" in warning.what
     assert obstacles(revision.pk) == []
-    detail = recipe_detail("PALE-ALE")
-    assert detail.warnings == (warning,)
 
 
 def test_a_method_alone_has_no_twin_and_one_without_figures_is_not_compared():
@@ -67,11 +69,11 @@ def test_a_hop_with_the_heat_off_without_a_stand_is_a_warning():
     write_yeasts(by=make.developer(), revision=revision, items=[goods.ale_yeast])
     late = make.hop_line(goods.aroma, Use.WHIRLPOOL, 30)
     make.write_extract(revision, goods, late)
-    (warning,) = warnings(revision.pk)
+    (warning,) = warnings_of(revision)
     assert warning.code == "stand-missing"
     stand = {"stand_minutes": 20, "stand_from_c": 95.0, "stand_to_c": 80.0}
     make.write_extract(revision, goods, late, **stand)
-    assert warnings(revision.pk) == []
+    assert warnings_of(revision) == ()
 
 
 def test_a_grist_that_converts_slowly_is_a_warning():
@@ -79,7 +81,7 @@ def test_a_grist_that_converts_slowly_is_a_warning():
     revision = make.pale_ale(goods)
     # 85 degrees Lintner * 4.4 kg / (4.4 + 0.21 + 5.5) kg = 37
     make.write_all_grain(revision, goods, make.line(goods.flaked_oats, Use.MASH, 5500))
-    assert "grist-weak" in [warning.code for warning in warnings(revision.pk)]
+    assert "grist-weak" in [warning.code for warning in warnings_of(revision)]
     assert obstacles(revision.pk) == []
 
 
