@@ -60,6 +60,7 @@ A worked example. A kit was written for 20 g of Magnum at 60 minutes (5.0 % alph
 gram of alpha acid: 24 IBU) and 15 g of Perle at 15 minutes (4.0 %, 12 IBU per gram:
 7.2 IBU). Its target is 31.2 IBU.
 
+>>> from boxwort.figures import NO_BREAK
 >>> from datetime import date
 >>> from planning.engine.allotment import allot
 >>> from planning.engine.balance import HopLine, balance
@@ -101,10 +102,10 @@ lots at hand: here 40 kits are held by another lot alone, or by a blend that use
 >>> for remedy in remedies(
 ...     limit, kit=kit, lots={"gold": weak}, candidates={"gold": [weak, strong]}, kits=40,
 ... ):
-...     print(remedy.sentence)
-Weigh lot FG-5 at 11.0% alpha acid: Magnum at 60 min 9.1 g a kit. 40 kits take 364.0 g of the
+...     print(remedy.sentence.replace(NO_BREAK, " "))
+Weigh lot FG-5 at 11.0 % alpha acid: Magnum at 60 min 9.1 g a kit. 40 kits take 364.0 g of the
 400.0 g available; a kit comes to 31.2 IBU.
-Blend lots FG-4 at 2.0% alpha acid and FG-5 at 11.0% alpha acid, 65% to 35%, to 5.2%: Magnum at
+Blend lots FG-4 at 2.0 % alpha acid and FG-5 at 11.0 % alpha acid, 65 % to 35 %, to 5.2 %: Magnum at
 60 min 12.6 g and 6.8 g a kit. 40 kits take 504.0 g of the 700.0 g available and 272.0 g of the
 400.0 g available; a kit comes to 31.2 IBU.
 

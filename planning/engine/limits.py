@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from boxwort.figures import share as percent
 from boxwort.quantities import shown
 from planning.engine.hop_line import HopLine
 
@@ -44,8 +45,8 @@ def too_heavy(line: HopLine, wanted_mg: float, most: float) -> Limit:
     return Limit(
         line=line.line,
         lot=line.lot,
-        what=f"{line.name} would need {shown(round(wanted_mg), 'g')} at {line.alpha:.1%} alpha "
-        f"acid, more than {most:g} times its reference of {shown(line.reference_mg, 'g')}.",
+        what=f"{line.name} would need {shown(round(wanted_mg), 'g')} at {percent(line.alpha)} "
+        f"alpha acid, more than {most:g} times its reference of {shown(line.reference_mg, 'g')}.",
         remedy=_STRONGER,
     )
 
@@ -55,8 +56,9 @@ def too_short(line: HopLine) -> Limit:
     return Limit(
         line=line.line,
         lot=line.lot,
-        what=f"{line.name}: a pouch of {shown(line.reference_mg, 'g')} at {line.alpha:.1%} alpha "
-        f"acid would have to boil longer than {max(line.minutes_table)} min, the most it may.",
+        what=f"{line.name}: a pouch of {shown(line.reference_mg, 'g')} at {percent(line.alpha)} "
+        f"alpha acid would have to boil longer than {max(line.minutes_table)} min, "
+        "the most it may.",
         remedy=_STRONGER,
     )
 
@@ -66,8 +68,9 @@ def too_long(line: HopLine) -> Limit:
     return Limit(
         line=line.line,
         lot=line.lot,
-        what=f"{line.name}: a pouch of {shown(line.reference_mg, 'g')} at {line.alpha:.1%} alpha "
-        f"acid is too bitter even after {min(line.minutes_table)} min, the least it may boil.",
+        what=f"{line.name}: a pouch of {shown(line.reference_mg, 'g')} at {percent(line.alpha)} "
+        f"alpha acid is too bitter even after {min(line.minutes_table)} min, "
+        "the least it may boil.",
         remedy="Choose lots with less alpha acid, a blend with a weaker lot, "
         "or an approved substitute.",
     )

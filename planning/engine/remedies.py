@@ -4,6 +4,7 @@ A :class:`~planning.engine.limits.Limit` says in general what helps. Here the lo
 tried: each remedy is a balance of the kit that no longer meets that limit, meets no new one, and
 of which the lots hold all the kits.
 
+>>> from boxwort.figures import NO_BREAK
 >>> from planning.engine.hop_line import HopLine
 >>> from planning.engine.kit_sheet import balanced
 >>> from recipes.brewing.roles import HopRole
@@ -20,12 +21,12 @@ of which the lots hold all the kits.
 >>> for remedy in remedies(
 ...     limit, kit=kit, lots={"magnum": weak}, candidates={"magnum": [weak, strong]}, kits=20
 ... ):
-...     print(remedy.sentence)
-Weigh lot MAG-2 at 11.0% alpha acid: Magnum at 60 min 9.1 g a kit. 20 kits take 182.0 g of the
+...     print(remedy.sentence.replace(NO_BREAK, " "))
+Weigh lot MAG-2 at 11.0 % alpha acid: Magnum at 60 min 9.1 g a kit. 20 kits take 182.0 g of the
 200.0 g available; a kit comes to 24.0 IBU.
-Blend lots MAG-1 at 2.0% alpha acid and MAG-2 at 11.0% alpha acid, 65% to 35%, to 5.2%: Magnum at
-60 min 12.6 g and 6.8 g a kit. 20 kits take 252.0 g of the 900.0 g available and 136.0 g of the
-200.0 g available; a kit comes to 24.0 IBU.
+Blend lots MAG-1 at 2.0 % alpha acid and MAG-2 at 11.0 % alpha acid, 65 % to 35 %, to 5.2 %:
+Magnum at 60 min 12.6 g and 6.8 g a kit. 20 kits take 252.0 g of the 900.0 g available and 136.0 g
+of the 200.0 g available; a kit comes to 24.0 IBU.
 """
 
 from __future__ import annotations

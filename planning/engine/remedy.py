@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
+from boxwort.figures import share as percent
 from boxwort.quantities import shown
 from planning.engine.balance import Balance
 from planning.engine.hop_line import HopLine
@@ -110,10 +111,10 @@ class LotBlend:
     def sentence(self) -> str:
         """What to do, what it takes, and what the kit comes to."""
         first, second = self.poured
-        parts = " to ".join(f"{share:.0%}" for share in self.shares)
+        parts = " to ".join(percent(share, 0) for share in self.shares)
         return (
-            f"Blend lots {_lot(first.lot)} and {_lot(second.lot)}, {parts}, to {self.alpha:.1%}: "
-            f"{_weights(self.balance, self.poured)} a kit{_also(self)}. "
+            f"Blend lots {_lot(first.lot)} and {_lot(second.lot)}, {parts}, to "
+            f"{percent(self.alpha)}: {_weights(self.balance, self.poured)} a kit{_also(self)}. "
             f"{_taken(self.kits, self.poured)}; a kit comes to {self.ibu_corrected:.1f} IBU."
         )
 
@@ -154,7 +155,7 @@ Remedy: TypeAlias = AnotherLot | LotBlend | SubstituteLot
 
 
 def _lot(lot: BoundLot) -> str:
-    return f"{lot.code} at {lot.alpha or 0.0:.1%} alpha acid"
+    return f"{lot.code} at {percent(lot.alpha or 0.0)} alpha acid"
 
 
 def _weights(balance: Balance, poured: Sequence[Poured]) -> str:

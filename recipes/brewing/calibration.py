@@ -15,6 +15,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
+from boxwort.figures import share as percent
 from boxwort.working import Term, Working, positive
 from recipes.brewing.attenuation import SOURCE as ATTENUATION_SOURCE
 from recipes.brewing.attenuation import final_gravity
@@ -194,8 +195,8 @@ def _efficiency(brew: Brew, measured_og: float, wort_l: float) -> Working:
 def _refuse_impossible_mash(efficiency: float, found_l: float, sure_l: float) -> None:
     if efficiency > 1 + _NOISE:
         msg = (
-            f"the mash would have given {efficiency:.0%} of what its grain holds; {_CHECK}, and "
-            "whether all the extract and sugar is in the recipe"
+            f"the mash would have given {percent(efficiency, 0)} of what its grain holds; "
+            f"{_CHECK}, and whether all the extract and sugar is in the recipe"
         )
         raise ValueError(msg)
     if efficiency <= 0:
@@ -239,7 +240,7 @@ def _attenuation(brew: Brew, measured_og: float, measured_fg: float, wort_l: flo
         source=ATTENUATION_SOURCE,
         notes=(
             "Of all-malt wort, as the recipe counts it; the beer's own apparent attenuation is "
-            f"{(measured_og - measured_fg) / (measured_og - 1):.1%}.",
+            f"{percent((measured_og - measured_fg) / (measured_og - 1))}.",
         ),
     )
 

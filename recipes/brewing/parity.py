@@ -17,6 +17,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from boxwort.figures import share as percent
 from boxwort.working import Term, Working
 from recipes.brewing.figures import Figures
 
@@ -75,7 +76,7 @@ class ParityRow:
     def working(self) -> Working:
         """Return the difference with its working."""
         limit = PARITY_LIMITS[self.figure]
-        share = f" or {limit.relative:.0%} of the larger" if limit.relative else ""
+        share = f" or {percent(limit.relative, 0)} of the larger" if limit.relative else ""
         verdict = "Within the limit." if self.within else "Apart by more than the limit."
         return Working(
             name=f"{self.name}, difference",

@@ -20,6 +20,7 @@ import math
 from collections.abc import Sequence
 from enum import StrEnum
 
+from boxwort.figures import share as percent
 from boxwort.laboratory import lintner_from_wk as lintner_from_wk
 from boxwort.working import Term, Working, not_negative, positive
 from recipes.brewing.extract import Fermentable, points_l, wort_fermentables
@@ -131,7 +132,11 @@ def adjunct_share(fermentables: Sequence[Fermentable], mash_efficiency: float = 
     parts = tuple(
         _adjunct_working(line, mash_efficiency, total) for line in lines if is_adjunct(line)
     )
-    basis = f"mashed grain at {mash_efficiency:.0%}" if mash_efficiency < 1 else "all it can give"
+    basis = (
+        f"mashed grain at {percent(mash_efficiency, 0)}"
+        if mash_efficiency < 1
+        else "all it can give"
+    )
     return Working(
         name="Share of adjuncts",
         formula="sum of parts",

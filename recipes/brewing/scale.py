@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from boxwort.figures import share as percent
 from boxwort.working import positive, share
 from recipes.brewing.extract import Fermentable
 from recipes.brewing.figures import Brew, Hop
@@ -151,7 +152,7 @@ def _sizes(old_l: float, new_l: float) -> str:
 
 
 def _efficiencies(old: Brew, new: Brew) -> str:
-    return f"{old.mash_efficiency:.0%} to {new.mash_efficiency:.0%}"
+    return f"{percent(old.mash_efficiency, 0)} to {percent(new.mash_efficiency, 0)}"
 
 
 def _reasons(old: Brew, new: Brew) -> tuple[str, ...]:

@@ -24,6 +24,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from boxwort.figures import share as percent
 from boxwort.working import Term, Working, not_negative, positive
 
 SOURCE = (
@@ -134,8 +135,8 @@ def stand_working(stand: Stand, last_minutes: float | None = None) -> Working:
         source=SOURCE,
         notes=(
             *_extrapolation(stand, counted),
-            f"Not counted: iso-alpha acid lost again in this time, {lost:.1%} of what is there by "
-            "k2 of the same source.",
+            f"Not counted: iso-alpha acid lost again in this time, {percent(lost)} of what is "
+            "there by k2 of the same source.",
         ),
     )
 

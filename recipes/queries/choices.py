@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from boxwort.figures import share as percent
 from inventory.models import Item, ItemKind
 from recipes.models import Style
 
@@ -47,4 +48,4 @@ def style_names() -> list[str]:
 def _hint(item: Item) -> str:
     hop = getattr(item, "hop", None) if item.kind == ItemKind.HOP else None
     kind = str(ItemKind(item.kind).label)
-    return f"{kind}, {hop.planning_alpha:.1%} alpha acid" if hop else kind
+    return f"{kind}, {percent(hop.planning_alpha)} alpha acid" if hop else kind

@@ -12,6 +12,7 @@ from django.db.models import F
 from boxwort.accounts.models import User
 from boxwort.accounts.services import service, write_history
 from boxwort.errors import Refusal
+from boxwort.figures import share as percent
 from inventory.models import Item, ItemKind
 from inventory.services.rows import check_row
 from recipes.brewing.roles import HopRole, MethodKind, Use
@@ -221,7 +222,7 @@ def refuse_impossible_method(facts: MethodFacts) -> None:
     if not 0 < facts.mash_efficiency <= 1:
         raise Refusal(
             "efficiency-impossible",
-            f"A mash efficiency of {facts.mash_efficiency:.0%} cannot be.",
+            f"A mash efficiency of {percent(facts.mash_efficiency, 0)} cannot be.",
             "Give a share above 0 % and up to 100 %.",
         )
     _refuse_impossible_fermentation(facts)
@@ -233,7 +234,7 @@ def _refuse_impossible_fermentation(facts: MethodFacts) -> None:
     if facts.attenuation is not None and not 0 < facts.attenuation <= 1:
         raise Refusal(
             "attenuation-impossible",
-            f"An attenuation of {facts.attenuation:.0%} cannot be.",
+            f"An attenuation of {percent(facts.attenuation, 0)} cannot be.",
             "Give a share above 0 % and up to 100 %, or leave it to the yeast.",
         )
     volumes = facts.carbonation_volumes
@@ -304,8 +305,8 @@ def refuse_impossible_line(line: LineFacts) -> None:
     if line.reference_alpha is not None and not 0 < line.reference_alpha < HIGHEST_ALPHA:
         raise Refusal(
             "hop-line-incomplete",
-            f"A reference alpha of {line.reference_alpha:.1%} for {line.item} cannot be.",
-            f"Give the share of alpha acid, above 0 % and below {HIGHEST_ALPHA:.0%}.",
+            f"A reference alpha of {percent(line.reference_alpha)} for {line.item} cannot be.",
+            f"Give the share of alpha acid, above 0 % and below {percent(HIGHEST_ALPHA, 0)}.",
         )
     _refuse_impossible_limits(line)
 

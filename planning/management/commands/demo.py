@@ -15,6 +15,7 @@ from django.utils import timezone
 from boxwort.accounts.one_time import make_one_time_link
 from boxwort.accounts.queries import house_user
 from boxwort.figures import money
+from boxwort.figures import share as percent
 from boxwort.jobs.queries import job_row
 from boxwort.quantities import Measure, read_naturally, shown
 from boxwort.terminal import HouseCommand
@@ -138,8 +139,8 @@ class Command(HouseCommand):
 
     def _news(self, story: Story) -> None:
         self.heading("News of lots, worked on by a worker process")
-        self.say(f"{RETESTED} was tested again: alpha acid {NEW_ALPHA:.1%}.")
-        self.say(f"{WEAKER} was tested again: alpha acid {WEAKER_ALPHA:.1%}.")
+        self.say(f"{RETESTED} was tested again: alpha acid {percent(NEW_ALPHA)}.")
+        self.say(f"{WEAKER} was tested again: alpha acid {percent(WEAKER_ALPHA)}.")
         self.say(f"{HELD} was put on hold; {RELEASED} was released.")
         rows = [row for job in story.news_of_lots() if (row := job_row(job.pk))]
         self.show(
@@ -250,7 +251,7 @@ class Command(HouseCommand):
                     row.code,
                     row.item_name,
                     row.on_hand,
-                    f"{row.living:.0%}",
+                    percent(row.living, 0),
                     _first(_served(row), 2),
                 )
                 for row in yeast_rows(story.today)

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from boxwort.figures import NO_BREAK
 from boxwort.working import Working
 from planning.engine.balance import HopLine, balance
 from recipes.brewing.roles import HopRole
@@ -154,8 +155,8 @@ def test_a_lot_too_weak_is_held_at_the_limit_and_named():
     assert result.weights["60"] == 40_000
     (limit,) = result.limits
     assert (limit.line, limit.lot) == ("60", "FG-7")
-    assert limit.what == (
-        "Magnum at 60 min would need 50.0 g at 2.0% alpha acid, more than 2 times its "
+    assert limit.what.replace(NO_BREAK, " ") == (
+        "Magnum at 60 min would need 50.0 g at 2.0 % alpha acid, more than 2 times its "
         "reference of 20.0 g."
     )
     assert "more alpha acid" in limit.remedy

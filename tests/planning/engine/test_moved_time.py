@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from boxwort.figures import NO_BREAK
 from planning.engine.balance import HopLine, balance
 from planning.engine.moved_time import moved_time
 from recipes.brewing.roles import HopRole
@@ -120,8 +121,8 @@ def test_beyond_its_limits_a_pouch_is_held_there_and_named():
     assert (weak.minutes["pouch-45"], strong.minutes["pouch-45"]) == (75, 30)
     (limit,) = weak.limits
     assert (limit.line, limit.lot) == ("pouch-45", "FG-7")
-    assert limit.what == (
-        "Magnum pouch at 45 min: a pouch of 28.0 g at 3.0% alpha acid would have to boil longer "
+    assert limit.what.replace(NO_BREAK, " ") == (
+        "Magnum pouch at 45 min: a pouch of 28.0 g at 3.0 % alpha acid would have to boil longer "
         "than 75 min, the most it may."
     )
     assert "more alpha acid" in limit.remedy

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from boxwort.figures import NO_BREAK
 from planning.engine.kit_sheet import BoundKit, BoundLot, balanced
 from planning.engine.remedies import (
     AnotherLot,
@@ -53,8 +54,8 @@ def test_another_lot_is_named_with_its_weight():
     assert (remedy.line, remedy.item, remedy.poured.lot.code) == ("gold-60", "gold", "H-2")
     assert remedy.poured.per_kit == {"gold-60": 17_900}
     assert remedy.balance.limits == ()
-    assert remedy.sentence == (
-        "Weigh lot H-2 at 5.6% alpha acid: Magnum at 60 min 17.9 g a kit. "
+    assert remedy.sentence.replace(NO_BREAK, " ") == (
+        "Weigh lot H-2 at 5.6 % alpha acid: Magnum at 60 min 17.9 g a kit. "
         "10 kits take 179.0 g of the 500.0 g available; a kit comes to 31.3 IBU."
     )
 
@@ -118,7 +119,7 @@ def test_a_blend_states_its_proportions_and_what_is_weighed_of_either():
     assert blend.ibu_corrected == pytest.approx(24 * (weak_g * 0.02 + strong_g * 0.11) + 7.2)
     assert blend.ibu_corrected == pytest.approx(31.2, abs=0.05)
     assert [each.needed for each in blend.poured] == [504_000, 272_000]
-    assert "65% to 35%, to 5.2%" in blend.sentence
+    assert "65 % to 35 %, to 5.2 %" in blend.sentence.replace(NO_BREAK, " ")
 
 
 def test_a_blend_keeps_to_what_either_lot_holds():
@@ -177,8 +178,8 @@ def test_an_approved_substitute_is_named_with_its_weight():
     assert isinstance(remedy, SubstituteLot)
     # 24 IBU at 24 x 0.13 a gram
     assert remedy.poured.per_kit == {"gold-60": 7_700}
-    assert remedy.sentence == (
-        "Use the approved substitute for Magnum at 60 min (0.4 to 1) from lot H-21 at 13.0% alpha "
+    assert remedy.sentence.replace(NO_BREAK, " ") == (
+        "Use the approved substitute for Magnum at 60 min (0.4 to 1) from lot H-21 at 13.0 % alpha "
         "acid: Nugget at 60 min 7.7 g a kit. 10 kits take 77.0 g of the 500.0 g available; a kit "
         "comes to 31.2 IBU."
     )

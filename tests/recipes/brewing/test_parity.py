@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import pytest
 
+from boxwort.figures import NO_BREAK
 from boxwort.working import Working
 from recipes.brewing.figures import figures
 from recipes.brewing.parity import PARITY_LIMITS, parity
@@ -69,7 +70,9 @@ def test_each_row_shows_its_working():
         assert shown.value == row.difference
         assert [term.value for term in shown.terms] == [row.one, row.other, row.limit]
         assert shown.unit == getattr(BEER, row.figure).unit
-    assert "2 or 10% of the larger" in compared.row("srm").working().notes[0]
+    assert "2 or 10 % of the larger" in compared.row("srm").working().notes[0].replace(
+        NO_BREAK, " "
+    )
 
 
 def test_the_limits_are_those_of_the_house():

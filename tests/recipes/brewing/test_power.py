@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from boxwort.figures import NO_BREAK
 from recipes.brewing.power import (
     SOUND_LINTNER,
     Strength,
@@ -92,13 +93,13 @@ def test_adjuncts_are_unmalted_grain_and_sugar_by_extract():
     oats, sugar = 0.5 * 270 * 0.75, 0.5 * 384
     assert share.value == pytest.approx((oats + sugar) / (4.5 * 300 * 0.75 + oats + sugar) * 100)
     assert [part.name for part in share.parts] == ["Flaked oats", "Corn sugar"]
-    assert "mashed grain at 75%" in share.notes[0]
+    assert "mashed grain at 75 %" in share.notes[0].replace(NO_BREAK, " ")
 
 
 def test_without_an_efficiency_adjuncts_are_a_share_of_all_the_grist_can_give():
     share = adjunct_share((PALE_MALT, FLAKED_OATS))
     assert share.value == pytest.approx(0.5 * 270 / (4.5 * 300 + 0.5 * 270) * 100)
-    assert "all it can give" in share.notes[0]
+    assert "all it can give" in share.notes[0].replace(NO_BREAK, " ")
 
 
 def test_priming_sugar_is_no_adjunct_of_the_wort():

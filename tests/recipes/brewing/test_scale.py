@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from boxwort.figures import NO_BREAK
 from boxwort.quantities import MG_PER_G, Measure
 from recipes.brewing.bill import BillLine, bill
 from recipes.brewing.figures import figures, hop_additions
@@ -84,7 +85,7 @@ def test_several_that_absorb_share_by_their_bitterness():
 def test_a_worse_mash_takes_more_grain():
     worse = scaled(ALL_GRAIN, finished_volume_l=20, mash_efficiency=0.60)
     assert worse.brew.fermentables[0].kg == pytest.approx(4.5 * 0.75 / 0.60)
-    assert "mash efficiency: 75% to 60%" in worse.reasons[1]
+    assert "mash efficiency: 75 % to 60 %" in worse.reasons[1].replace(NO_BREAK, " ")
 
 
 def test_every_hop_says_why_it_moved():
@@ -162,7 +163,10 @@ def test_each_line_is_told_with_its_amounts_and_its_reason():
     malt, dry_hop = lines["Pale malt"], lines["Dry hop"]
     assert (malt.before, malt.unit) == (4.5, "kg")
     assert malt.after == pytest.approx(4.5 / 2 * 0.75 / 0.6)
-    assert malt.reason == "follows the wort: 20 L to 10 L; and the mash efficiency: 75% to 60%"
+    assert (
+        malt.reason.replace(NO_BREAK, " ")
+        == "follows the wort: 20 L to 10 L; and the mash efficiency: 75 % to 60 %"
+    )
     assert (dry_hop.before, dry_hop.after, dry_hop.unit) == (30.0, 15.0, "g")
 
 

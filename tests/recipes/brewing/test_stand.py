@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from boxwort.figures import share as percent
 from recipes.brewing.stand import DECAY, ISOMERISATION, Stand, equivalent_minutes, stand_working
 
 STAND = Stand(minutes=30, from_c=98, to_c=70)
@@ -106,7 +107,7 @@ def test_where_the_rate_was_measured_nothing_is_said_of_extrapolation():
 
 def test_what_is_lost_again_is_told_and_not_counted():
     lost = 1 - np.exp(-fine_integral(DECAY, STAND, 30))
-    assert f"{lost:.1%}" in stand_working(STAND).notes[-1]
+    assert percent(lost) in stand_working(STAND).notes[-1]
 
 
 @pytest.mark.parametrize(
