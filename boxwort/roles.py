@@ -37,6 +37,8 @@ class Right(StrEnum):
     PACK_RUN = "pack-run"
     DECIDE_PROPOSAL = "decide-proposal"
     BUY = "buy"
+    TAKE_ORDER = "take-order"
+    DISPATCH = "dispatch"
     IMPORT_WORKBOOK = "import-workbook"
     RUN_JOB = "run-job"
     ADD_PERSON = "add-person"
@@ -62,6 +64,8 @@ ROLES_WITH: dict[Right, frozenset[Role]] = {
     Right.PACK_RUN: _OWNER | {Role.PLANNER, Role.PACKER},
     Right.DECIDE_PROPOSAL: _OWNER | {Role.PLANNER},
     Right.BUY: _OWNER | {Role.PLANNER},
+    Right.TAKE_ORDER: _OWNER | {Role.PLANNER},
+    Right.DISPATCH: _OWNER | {Role.PLANNER, Role.PACKER},
     Right.IMPORT_WORKBOOK: _OWNER,
     Right.RUN_JOB: _OWNER | {Role.PLANNER, Role.DEVELOPER},
     Right.ADD_PERSON: _OWNER,

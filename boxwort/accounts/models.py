@@ -22,6 +22,10 @@ PRIMING_RULE_CHOICES = [
     ("brewing_text", "Brewing texts: 8 % less sugar"),
 ]
 
+EVERY_DAY = "0123456"
+WEEKDAYS = "^0?1?2?3?4?5?6?$"
+"""Weekdays are written as their numbers in order, 0 for Monday: ``"01234"`` is Monday to Friday."""
+
 
 class User(AbstractUser):
     """A person who signs in, with one role and the units they read."""
@@ -113,6 +117,22 @@ class SiteSettings(Versioned):
     )
     # how many times its reference a hop weight that moves may reach
     most_multiple = models.FloatField(default=2.0)  # noqa: TID251 - a ratio
+    # weekdays on which the house works, 0 for Monday; every day until the house says otherwise
+    working_weekdays = models.CharField(max_length=7, default=EVERY_DAY)
+    # the most kits that the bench packs in a day; none: no limit
+    kits_per_day = models.PositiveIntegerField(null=True, blank=True)
+    # working days from the packing of a kit to the day it can leave
+    pack_lead_days = models.PositiveIntegerField(default=0)
+    horizon_weeks = models.PositiveIntegerField(default=26)
+    # weeks around an order's own whose forecast it may use up
+    consume_back_weeks = models.PositiveIntegerField(default=0)
+    consume_forward_weeks = models.PositiveIntegerField(default=0)
+    # what keeping stock for a year costs, as a share of its value
+    holding_share = models.FloatField(default=0.2)  # noqa: TID251 - a share
+    # one standard deviation of a forecast, as a share of it
+    forecast_spread = models.FloatField(default=0.3)  # noqa: TID251 - a share
+    # stock of which nothing was used for so long is slow
+    slow_days = models.PositiveIntegerField(default=120)
 
     class Meta:
         constraints: ClassVar = [
@@ -131,6 +151,12 @@ class SiteSettings(Versioned):
                 condition=models.Q(most_multiple__gte=1),
                 name="site_settings_most_at_least_once",
             ),
+            models.CheckConstraint(
+                condition=models.Q(working_weekdays__regex=WEEKDAYS)
+                & models.Q(horizon_weeks__gte=1, horizon_weeks__lte=104)
+                & models.Q(holding_share__gte=0, forecast_spread__gte=0),
+                name="site_settings_planning_possible",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -145,3 +171,17 @@ class SiteSettings(Versioned):
             "cone": self.form_factor_cone,
             "plug": self.form_factor_plug,
         }
+
+
+class DayOff(models.Model):
+    """A day on which the house does not work, whatever its weekday."""
+
+    on = models.DateField(unique=True)
+    name = models.CharField(max_length=80, blank=True, default="")
+
+    class Meta:
+        ordering: ClassVar = ["on"]
+
+    def __str__(self) -> str:
+        """Name the day."""
+        return self.name or str(self.on)

@@ -1,7 +1,7 @@
 """The tables of the stock room."""
 
 from inventory.models.analyses import Analysis, AnalysisKind
-from inventory.models.buying import PriceBreak, Supplier, SupplierItem
+from inventory.models.buying import Contract, PriceBreak, Supplier, SupplierItem
 from inventory.models.conversions import (
     WORKS,
     Conversion,
@@ -11,10 +11,12 @@ from inventory.models.conversions import (
     Reservation,
 )
 from inventory.models.items import (
+    CropYear,
     HopForm,
     HopSpec,
     Item,
     ItemKind,
+    LotRule,
     MaltFamily,
     MaltSpec,
     YeastForm,
@@ -29,15 +31,18 @@ __all__ = [
     "Analysis",
     "AnalysisKind",
     "Balance",
+    "Contract",
     "Conversion",
     "ConversionKind",
     "ConversionState",
+    "CropYear",
     "Ending",
     "HopForm",
     "HopSpec",
     "Item",
     "ItemKind",
     "Lot",
+    "LotRule",
     "LotStatus",
     "LotStock",
     "MaltFamily",

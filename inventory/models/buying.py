@@ -6,22 +6,34 @@ from typing import ClassVar
 
 from django.db import models
 
-from boxwort.accounts.models import Versioned
+from boxwort.accounts.models import EVERY_DAY, WEEKDAYS, Versioned
 from inventory.models.codes import code_field
 from inventory.models.items import Item
 
 
 class Supplier(Versioned):
-    """Somebody the house buys from."""
+    """Somebody the house buys from.
+
+    Orders are taken on ``order_weekdays``; ``lead_days`` count every day, or only the house's
+    working days.
+    """
 
     code = code_field()
     name = models.CharField(max_length=120)
     email = models.EmailField(blank=True, default="")
     lead_days = models.PositiveIntegerField(default=7)
+    order_weekdays = models.CharField(max_length=7, default=EVERY_DAY)
+    counts_working_days = models.BooleanField(default=False)
     active = models.BooleanField(default=True)
 
     class Meta:
         ordering: ClassVar = ["code"]
+        constraints: ClassVar = [
+            models.CheckConstraint(
+                condition=models.Q(order_weekdays__regex=WEEKDAYS),
+                name="supplier_order_weekdays",
+            )
+        ]
 
     def __str__(self) -> str:
         """Name the supplier."""
@@ -80,3 +92,31 @@ class PriceBreak(models.Model):
     def __str__(self) -> str:
         """Say from how many packs."""
         return f"from {self.from_packs}"
+
+
+class Contract(Versioned):
+    """A quantity of an item agreed with a supplier, to be called off between two days.
+
+    ``pack_price`` ten-thousandths is paid for each pack of the offer; none: the offer's price.
+    """
+
+    code = code_field()
+    offer = models.ForeignKey(SupplierItem, on_delete=models.PROTECT, related_name="contracts")
+    crop_year = models.PositiveSmallIntegerField(null=True, blank=True)
+    quantity = models.PositiveBigIntegerField()
+    pack_price = models.PositiveBigIntegerField(null=True, blank=True)
+    from_on = models.DateField()
+    until_on = models.DateField()
+
+    class Meta:
+        ordering: ClassVar = ["code"]
+        constraints: ClassVar = [
+            models.CheckConstraint(
+                condition=models.Q(quantity__gt=0, until_on__gte=models.F("from_on")),
+                name="contract_possible",
+            )
+        ]
+
+    def __str__(self) -> str:
+        """Name the contract by its code."""
+        return self.code

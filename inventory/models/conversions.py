@@ -20,6 +20,7 @@ class ConversionKind(models.TextChoices):
     BLEND = "blend", "Blend"
     BREAK_DOWN = "break_down", "Break down"
     TRIAL = "trial", "Trial batch"
+    DISPATCH = "dispatch", "Dispatch"
 
 
 WORKS = (
@@ -29,7 +30,7 @@ WORKS = (
     ConversionKind.BLEND,
     ConversionKind.BREAK_DOWN,
 )
-"""The kinds that are done on lots themselves, in one posting; packing and trials have owners."""
+"""The kinds done on lots themselves, in one posting; packing, trials, dispatches have owners."""
 
 
 class ConversionState(models.TextChoices):

@@ -73,6 +73,16 @@ class MaltFamily(models.TextChoices):
     DEXTRIN = "dextrin", "Lactose or maltodextrin"
 
 
+class LotRule(models.TextChoices):
+    """How net requirements become orders."""
+
+    LOT_FOR_LOT = "lot_for_lot", "Each requirement by itself"
+    FIXED = "fixed", "A fixed quantity"
+    PERIOD = "period", "What a period needs"
+    MINIMUM = "minimum", "A minimum and whole packs"
+    LEAST_COST = "least_cost", "Least total cost"
+
+
 FERMENTABLE_KINDS = (ItemKind.GRAIN, ItemKind.EXTRACT, ItemKind.SUGAR)
 
 
@@ -83,6 +93,10 @@ class Item(Versioned):
     ``work_loss`` the share that repacking, milling or blending usually loses. An item with a
     ``container_quantity`` goes in the box only in whole containers. ``crushed_days`` and
     ``opened_days`` are how long it keeps once milled or opened.
+
+    ``lot_rule`` turns net requirements into orders: ``fixed_quantity`` each time, or what
+    ``period_days`` need (none: as long as it keeps); placing one costs ``order_cost``
+    ten-thousandths. What arrives is checked for ``quarantine_days`` before it can be used.
     """
 
     code = code_field()
@@ -96,6 +110,11 @@ class Item(Versioned):
     opened_days = models.PositiveIntegerField(null=True, blank=True)
     work_loss = models.FloatField(default=0.0)  # noqa: TID251 - a share, not stock
     container_quantity = models.PositiveBigIntegerField(null=True, blank=True)
+    lot_rule = models.CharField(max_length=12, choices=LotRule.choices, default=LotRule.PERIOD)
+    fixed_quantity = models.PositiveBigIntegerField(null=True, blank=True)
+    period_days = models.PositiveIntegerField(null=True, blank=True)
+    order_cost = models.PositiveBigIntegerField(default=0)
+    quarantine_days = models.PositiveIntegerField(default=0)
     allergens = models.JSONField(default=list)
     notes = models.CharField(max_length=200, blank=True, default="")
     active = models.BooleanField(default=True)
@@ -121,6 +140,12 @@ class Item(Versioned):
                 condition=models.Q(container_quantity__isnull=True)
                 | models.Q(container_quantity__gt=0),
                 name="item_container_holds_something",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(lot_rule__in=LotRule.values)
+                & (~models.Q(lot_rule=LotRule.FIXED) | models.Q(fixed_quantity__gt=0))
+                & (models.Q(period_days__isnull=True) | models.Q(period_days__gt=0)),
+                name="item_lot_rule_whole",
             ),
         ]
 
@@ -193,6 +218,30 @@ class HopSpec(models.Model):
     def __str__(self) -> str:
         """Name the item."""
         return f"specification of {self.item_id}"
+
+
+class CropYear(models.Model):
+    """The alpha acid to plan with for deliveries from the day that a crop is sold."""
+
+    item = models.ForeignKey(Item, on_delete=models.CASCADE, related_name="crops")
+    year = models.PositiveSmallIntegerField()
+    from_on = models.DateField()
+    planning_alpha = models.FloatField()  # noqa: TID251 - a share by mass
+
+    class Meta:
+        ordering: ClassVar = ["item", "from_on"]
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["item", "year"], name="crop_year_once"),
+            models.UniqueConstraint(fields=["item", "from_on"], name="crop_day_once"),
+            models.CheckConstraint(
+                condition=models.Q(planning_alpha__gt=0, planning_alpha__lt=0.35),
+                name="crop_planning_alpha_possible",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        """Name the crop."""
+        return f"crop {self.year} of {self.item_id}"
 
 
 class YeastForm(models.TextChoices):

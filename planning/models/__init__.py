@@ -1,26 +1,52 @@
 """The tables of the planning room."""
 
 from planning.models.batches import Allocation, Batch, BatchState
+from planning.models.customers import CustomerOrder, CustomerOrderState, DispatchZone, OrderLine
 from planning.models.demand import Demand, DemandSource
-from planning.models.orders import OrderState, PurchaseLine, PurchaseOrder
+from planning.models.dispatches import Dispatch, DispatchBox, DispatchPart
+from planning.models.orders import (
+    ON_ORDER,
+    OrderState,
+    PurchaseLine,
+    PurchaseOrder,
+    Receipt,
+    ReceiptLine,
+)
+from planning.models.plans import ChangeKind, LotPlan, Plan, PlannedOrder, WhatIf, WhatIfChange
 from planning.models.proposals import Proposal, ProposalState
 from planning.models.runs import Run, RunLine, RunLineSubstitute, RunState
 from planning.models.sheets import SheetRevision
 
 __all__ = [
+    "ON_ORDER",
     "Allocation",
     "Batch",
     "BatchState",
+    "ChangeKind",
+    "CustomerOrder",
+    "CustomerOrderState",
     "Demand",
     "DemandSource",
+    "Dispatch",
+    "DispatchBox",
+    "DispatchPart",
+    "DispatchZone",
+    "LotPlan",
+    "OrderLine",
     "OrderState",
+    "Plan",
+    "PlannedOrder",
     "Proposal",
     "ProposalState",
     "PurchaseLine",
     "PurchaseOrder",
+    "Receipt",
+    "ReceiptLine",
     "Run",
     "RunLine",
     "RunLineSubstitute",
     "RunState",
     "SheetRevision",
+    "WhatIf",
+    "WhatIfChange",
 ]

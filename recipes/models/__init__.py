@@ -1,6 +1,14 @@
 """The tables of the recipe room."""
 
-from recipes.models.kits import MOST_KITS, Kit, KitBillLine, KitBillSubstitute, KitPart, Part
+from recipes.models.kits import (
+    MOST_KITS,
+    Contents,
+    Kit,
+    KitBillLine,
+    KitBillSubstitute,
+    KitPart,
+    Part,
+)
 from recipes.models.methods import Line, Method
 from recipes.models.recipes import Recipe, Revision, RevisionState, YeastOption
 from recipes.models.styles import Style
@@ -10,6 +18,7 @@ from recipes.models.typed import TypedMethod
 
 __all__ = [
     "MOST_KITS",
+    "Contents",
     "Kit",
     "KitBillLine",
     "KitBillSubstitute",

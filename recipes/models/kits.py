@@ -22,6 +22,13 @@ class Part(models.TextChoices):
     DISPATCH = "dispatch", "Added at dispatch"
 
 
+class Contents(models.TextChoices):
+    """What is in the box: the whole kit, or its hops alone, packed ahead with their own sheet."""
+
+    KIT = "kit", "Whole kit"
+    HOP_PACK = "hop_pack", "Hop pack"
+
+
 class Kit(Versioned):
     """A method of an offered revision at one batch size, packed and sold as an item.
 
@@ -29,6 +36,11 @@ class Kit(Versioned):
     bill are frozen when the kit is offered: the unrounded sum of its additions at reference
     alpha, for this size and method. ``target_share`` and ``floor_share`` of the pitch are the
     kit's own, where it does not go by its strain's.
+
+    A kit that holds a hop pack among its parts takes its hops from there: the pack is a kit of the
+    same method and volume that holds nothing else. Grain added at dispatch is crushed to order.
+    It is packed from ``first_pack_on`` to ``last_pack_on`` and sold until ``last_sale_on``; runs
+    are of at least ``minimum_kits`` and a multiple of ``multiple_kits``.
     """
 
     item = models.OneToOneField(Item, on_delete=models.PROTECT, related_name="kit")
@@ -36,6 +48,13 @@ class Kit(Versioned):
     volume = models.PositiveBigIntegerField()
     shelf_days = models.PositiveIntegerField(default=90)
     yeast_part = models.CharField(max_length=8, choices=Part.choices, default=Part.DISPATCH)
+    grain_part = models.CharField(max_length=8, choices=Part.choices, default=Part.PACKED)
+    contents = models.CharField(max_length=8, choices=Contents.choices, default=Contents.KIT)
+    first_pack_on = models.DateField(null=True, blank=True)
+    last_pack_on = models.DateField(null=True, blank=True)
+    last_sale_on = models.DateField(null=True, blank=True)
+    minimum_kits = models.PositiveIntegerField(default=1)
+    multiple_kits = models.PositiveIntegerField(default=1)
     offered = models.BooleanField(default=False)
     target_ibu = models.FloatField(null=True, blank=True)  # noqa: TID251 - a frozen figure
     figures = models.JSONField(default=dict)
@@ -60,6 +79,24 @@ class Kit(Versioned):
             models.CheckConstraint(
                 condition=models.Q(offered=False) | models.Q(target_ibu__isnull=False),
                 name="kit_offered_has_a_target",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(contents__in=Contents.values)
+                & models.Q(minimum_kits__gt=0, multiple_kits__gt=0),
+                name="kit_runs_possible",
+            ),
+            models.CheckConstraint(
+                condition=(
+                    models.Q(first_pack_on__isnull=True)
+                    | models.Q(last_pack_on__isnull=True)
+                    | models.Q(last_pack_on__gte=models.F("first_pack_on"))
+                )
+                & (
+                    models.Q(last_pack_on__isnull=True)
+                    | models.Q(last_sale_on__isnull=True)
+                    | models.Q(last_sale_on__gte=models.F("last_pack_on"))
+                ),
+                name="kit_dates_in_order",
             ),
         ]
 
