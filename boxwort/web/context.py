@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from django.http import HttpRequest
 from django.urls import reverse
@@ -13,21 +13,31 @@ from boxwort.accounts.models import User
 from boxwort.accounts.queries import site_settings
 from boxwort.roles import Right
 
-#: Label, URL name, and the right that shows it.
-MENU: tuple[tuple[str, str, Right], ...] = (
-    ("Today", "today", Right.READ),
-    ("Lots", "lot-list", Right.READ),
-    ("Conversions", "conversion-list", Right.READ),
-    ("Items", "item-list", Right.READ),
-    ("Recipes", "recipe-list", Right.READ),
-    ("Kits", "kit-list", Right.READ),
-    ("Runs", "run-list", Right.READ),
-    ("Proposals", "proposal-list", Right.READ),
-    ("Purchase list", "purchase-list", Right.READ),
-    ("Yeast", "yeast-list", Right.READ),
-    ("Jobs", "job-list", Right.READ),
-    ("Import", "import-new", Right.IMPORT_WORKBOOK),
-    ("House", "house-settings", Right.KEEP_HOUSE),
+
+class Place(NamedTuple):
+    """A place in the menu: the area of the house it is in, and the right that shows it."""
+
+    area: str
+    label: str
+    name: str
+    right: Right
+
+
+#: The areas stand in the order of their first places; an area's link leads to its first place.
+MENU = (
+    Place("Today", "Today", "today", Right.READ),
+    Place("Stock", "Lots", "lot-list", Right.READ),
+    Place("Stock", "Conversions", "conversion-list", Right.READ),
+    Place("Stock", "Items", "item-list", Right.READ),
+    Place("Stock", "Yeast", "yeast-list", Right.READ),
+    Place("Recipes", "Recipes", "recipe-list", Right.READ),
+    Place("Recipes", "Kits", "kit-list", Right.READ),
+    Place("Pack", "Runs", "run-list", Right.READ),
+    Place("Pack", "Proposals", "proposal-list", Right.READ),
+    Place("Buy", "Purchase list", "purchase-list", Right.READ),
+    Place("House", "Jobs", "job-list", Right.READ),
+    Place("House", "Import", "import-new", Right.IMPORT_WORKBOOK),
+    Place("House", "House rules", "house-settings", Right.KEEP_HOUSE),
 )
 #: The place in the menu that a page belongs to whose address starts with a word of its own.
 _BELONGS = {
@@ -51,6 +61,29 @@ class MenuEntry:
     current: bool
 
 
+@dataclass(frozen=True, kw_only=True)
+class MenuArea:
+    """One area of the house with the places in it that this person may go to."""
+
+    label: str
+    places: tuple[MenuEntry, ...]
+
+    @property
+    def url(self) -> str:
+        """The address of its first place."""
+        return self.places[0].url
+
+    @property
+    def current(self) -> bool:
+        """Whether the page shown belongs to it."""
+        return any(place.current for place in self.places)
+
+    @property
+    def opened(self) -> bool:
+        """Whether its places are shown: it is where the person is, and there is a choice."""
+        return self.current and len(self.places) > 1
+
+
 def shell(request: HttpRequest) -> dict[str, Any]:
     """Return what the frame of every page needs (a context processor)."""
     user = getattr(request, "user", None)
@@ -58,13 +91,14 @@ def shell(request: HttpRequest) -> dict[str, Any]:
     return {"menu": menu, "site": SimpleLazyObject(site_settings)}
 
 
-def menu_for(user: User, path: str) -> list[MenuEntry]:
-    """Return the places this person may go; "Today" is at the root, so it matches only itself."""
+def menu_for(user: User, path: str) -> list[MenuArea]:
+    """Return the areas this person may go to; "Today" is at the root, so it matches only itself."""
     belongs = _BELONGS.get(path.strip("/").partition("/")[0])
-    entries = []
-    for label, name, right in MENU:
-        if user.may(right):
-            url = reverse(name)
-            current = name == belongs or path == url or (url != "/" and path.startswith(url))
-            entries.append(MenuEntry(label=label, url=url, current=current))
-    return entries
+    areas: dict[str, list[MenuEntry]] = {}
+    for place in MENU:
+        if user.may(place.right):
+            url = reverse(place.name)
+            current = place.name == belongs or path == url or (url != "/" and path.startswith(url))
+            entry = MenuEntry(label=place.label, url=url, current=current)
+            areas.setdefault(place.area, []).append(entry)
+    return [MenuArea(label=label, places=tuple(places)) for label, places in areas.items()]

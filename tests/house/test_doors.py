@@ -109,9 +109,9 @@ def test_no_two_doors_share_a_name_or_an_address() -> None:
     assert sorted(set(urls)) == sorted(urls)
 
 
-@pytest.mark.parametrize(("label", "name", "right"), MENU)
+@pytest.mark.parametrize(("area", "label", "name", "right"), MENU)
 def test_every_place_in_the_menu_exists_and_asks_for_the_right_that_shows_it(
-    label: str, name: str, right: Right
+    area: str, label: str, name: str, right: Right
 ) -> None:
     door = next(door for door in DOORS if door.name == name)
     assert door.rights["GET"] is right

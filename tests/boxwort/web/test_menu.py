@@ -27,4 +27,21 @@ from boxwort.web.context import menu_for
 )
 def test_the_menu_marks_the_one_place_a_page_belongs_to(path: str, place: str) -> None:
     menu = menu_for(User(username="rowan", role=Role.OWNER), path)
-    assert [entry.label for entry in menu if entry.current] == [place]
+    places = [entry.label for area in menu for entry in area.places if entry.current]
+    assert places == [place]
+    assert sum(area.current for area in menu) == 1
+
+
+def test_an_area_leads_to_its_first_place_and_opens_where_there_is_a_choice() -> None:
+    menu = {
+        area.label: area for area in menu_for(User(username="rowan", role=Role.VIEWER), "/lots/")
+    }
+    assert menu["Stock"].url == "/lots/"
+    assert menu["Stock"].opened
+    assert not menu["Today"].opened
+    assert not menu["Recipes"].opened
+
+
+def test_a_person_sees_only_the_places_they_may_go_to() -> None:
+    menu = {area.label: area for area in menu_for(User(username="rowan", role=Role.VIEWER), "/")}
+    assert [place.label for place in menu["House"].places] == ["Jobs"]
