@@ -10,17 +10,27 @@ from datetime import date
 from boxwort.accounts.models import User
 from boxwort.accounts.services import service, write_history
 from boxwort.errors import Refusal
-from inventory.models import Item, Supplier
+from inventory.models import Contract, Item, Supplier, SupplierItem
 from planning.models import OrderState, PurchaseLine, PurchaseOrder
 
 
 @dataclass(frozen=True, kw_only=True)
 class OrderedLine:
-    """An item ordered, in whole units of stock, and the day it is due."""
+    """An item ordered, in whole units of stock, and the day it is due.
+
+    The rest is as of :class:`planning.models.PurchaseLine`, where it is known.
+    """
 
     item: Item
     quantity: int
     due_on: date
+    offer: SupplierItem | None = None
+    contract: Contract | None = None
+    pack_quantity: int | None = None
+    pack_price: int | None = None
+    need_by: date | None = None
+    order_by: date | None = None
+    runs: str = ""
 
 
 @service
@@ -35,9 +45,9 @@ def write_order(
         ``order-due-before-ordered``, ``order-of-another-supplier``, ``order-already-closed`` or
         ``order-already-received``.
     """
-    _refuse_impossible_lines(code, ordered_on, lines)
+    refuse_impossible_lines(code, ordered_on, lines)
     order = PurchaseOrder.objects.select_for_update().filter(code=code).first()
-    before = _facts(order) if order else None
+    before = order_facts(order) if order else None
     if order is None:
         order = PurchaseOrder(code=code, supplier=supplier, ordered_on=ordered_on)
         order.full_clean()
@@ -47,16 +57,45 @@ def write_order(
         order.version += 1
         order.lines.all().delete()
     order.save()
-    PurchaseLine.objects.bulk_create(
-        PurchaseLine(order=order, item=line.item, quantity=line.quantity, due_on=line.due_on)
-        for line in lines
-    )
+    write_lines(order, lines)
     action = "wrote order" if before is None else "changed order"
-    write_history(by=by, thing=order, action=action, before=before, after=_facts(order))
+    write_history(by=by, thing=order, action=action, before=before, after=order_facts(order))
     return order
 
 
-def _refuse_impossible_lines(code: str, ordered_on: date, lines: Sequence[OrderedLine]) -> None:
+def write_lines(order: PurchaseOrder, lines: Sequence[OrderedLine]) -> None:
+    """Write the lines of an order that has none."""
+    PurchaseLine.objects.bulk_create(
+        PurchaseLine(
+            order=order,
+            item=line.item,
+            quantity=line.quantity,
+            due_on=line.due_on,
+            offer=line.offer,
+            contract=line.contract,
+            pack_quantity=line.pack_quantity,
+            pack_price=line.pack_price,
+            need_by=line.need_by,
+            order_by=line.order_by,
+            runs=line.runs,
+        )
+        for line in lines
+    )
+
+
+def draft_code(on: date) -> str:
+    """Return a code for an order begun on a day that no order has."""
+    stem = f"PO{on:%y%m%d}"
+    codes = PurchaseOrder.objects.filter(code__startswith=f"{stem}-")
+    taken = set(codes.values_list("code", flat=True))
+    number = 1
+    while f"{stem}-{number}" in taken:
+        number += 1
+    return f"{stem}-{number}"
+
+
+def refuse_impossible_lines(code: str, ordered_on: date, lines: Sequence[OrderedLine]) -> None:
+    """Refuse lines that no order can have."""
     if not lines:
         raise Refusal(
             "order-without-lines",
@@ -108,10 +147,11 @@ def _refuse_rewriting(order: PurchaseOrder, supplier: Supplier) -> None:
         )
 
 
-def _facts(order: PurchaseOrder) -> dict[str, object]:
+def order_facts(order: PurchaseOrder) -> dict[str, object]:
+    """Return an order as history keeps it."""
     lines = order.lines.order_by("item__code", "due_on")
     return {
         "supplier": order.supplier.code,
         "ordered_on": order.ordered_on,
-        "lines": list(lines.values("item__code", "quantity", "due_on")),
+        "lines": list(lines.values("item__code", "quantity", "pack_price", "due_on")),
     }

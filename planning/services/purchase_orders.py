@@ -1,0 +1,340 @@
+"""Purchase orders on their way to the supplier: drafted, changed, sent, promised, given up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from boxwort.accounts.models import User
+from boxwort.accounts.services import change_version, service, write_history
+from boxwort.errors import Refusal
+from boxwort.figures import on_date
+from inventory.models import Contract, Supplier, SupplierItem
+from inventory.services.entries import REASON_LENGTH, check_reason, check_text
+from planning.models import ON_ORDER, OrderState, PurchaseLine, PurchaseOrder
+from planning.services.call_offs import CallOff, check_call_offs
+from planning.services.orders import (
+    OrderedLine,
+    draft_code,
+    order_facts,
+    refuse_impossible_lines,
+    write_lines,
+)
+
+MOST_PACKS = 1_000_000
+"""More packs than anybody orders: a slip of the pen."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class DraftLine:
+    """So many packs of an offer, due on a day, at a price in ten-thousandths; None: the offer's.
+
+    ``contract`` is called off. ``need_by``, ``order_by`` and ``runs`` are as a plan had them.
+    """
+
+    offer: SupplierItem
+    packs: int
+    due_on: date
+    pack_price: int | None = None
+    contract: Contract | None = None
+    need_by: date | None = None
+    order_by: date | None = None
+    runs: str = ""
+
+    def ordered(self) -> OrderedLine:
+        """Return the line as it stands on an order."""
+        return OrderedLine(
+            item=self.offer.item,
+            quantity=self.packs * self.offer.pack_quantity,
+            due_on=self.due_on,
+            offer=self.offer,
+            contract=self.contract,
+            pack_quantity=self.offer.pack_quantity,
+            pack_price=self.pack_price,
+            need_by=self.need_by,
+            order_by=self.order_by,
+            runs=self.runs,
+        )
+
+
+@service
+def draft_order(
+    *, by: User, supplier: Supplier, on: date, lines: Sequence[DraftLine], note: str = ""
+) -> PurchaseOrder:
+    """Write the draft of an order to a supplier; where one stands, it is written anew.
+
+    So drafting what a plan proposes twice never orders it twice. What differs in price or date from
+    the draft before is in the history.
+
+    Raises
+    ------
+    Refusal: ``order-without-lines``, ``order-line-twice``, ``packs-out-of-range``,
+        ``offer-of-another-supplier``, or ``contract-exhausted``.
+    """
+    Supplier.objects.select_for_update().get(pk=supplier.pk)  # one draft, whoever asks first
+    standing = (
+        PurchaseOrder.objects.select_for_update()
+        .filter(supplier=supplier, state=OrderState.DRAFT)
+        .order_by("code")
+        .first()
+    )
+    if standing:
+        change_draft(by=by, order=standing, expected=standing.version, lines=lines, note=note)
+        return standing
+    _check_lines(supplier, lines, code="draft")
+    ordered = [line.ordered() for line in lines]
+    code = draft_code(on)
+    refuse_impossible_lines(code, on, ordered)
+    order = PurchaseOrder.objects.create(
+        code=code, supplier=supplier, ordered_on=on, state=OrderState.DRAFT, note=_note(note)
+    )
+    write_lines(order, ordered)
+    write_history(by=by, thing=order, action="draft order", after=order_facts(order))
+    return order
+
+
+@service
+def change_draft(
+    *,
+    by: User,
+    order: PurchaseOrder,
+    expected: int,
+    lines: Sequence[DraftLine],
+    note: str | None = None,
+) -> PurchaseOrder:
+    """Write the lines of a draft anew.
+
+    Raises
+    ------
+    Refusal: as :func:`draft_order`, ``order-not-draft``, or ``changed-by-someone-else``.
+    """
+    held = hold_order(order)
+    refuse_other_states(held, (OrderState.DRAFT,), "changed", "Order what is missing anew.")
+    _check_lines(held.supplier, lines, code=held.code, order=held)
+    ordered = [line.ordered() for line in lines]
+    refuse_impossible_lines(held.code, held.ordered_on, ordered)
+    before = order_facts(held)
+    changes = {} if note is None else {"note": _note(note)}
+    change_version(by=by, thing=held, expected=expected, action="change draft", changes=changes)
+    held.lines.all().delete()
+    write_lines(held, ordered)
+    write_history(
+        by=by, thing=held, action="wrote order lines", before=before, after=order_facts(held)
+    )
+    order.refresh_from_db()
+    return order
+
+
+@service
+def send_order(*, by: User, order: PurchaseOrder, expected: int, on: date) -> None:
+    """Note that a draft was sent to its supplier: from now on it counts as on order.
+
+    Raises
+    ------
+    Refusal: ``order-not-draft``, ``order-due-before-ordered``, ``contract-exhausted``, or
+        ``changed-by-someone-else``.
+    """
+    held = hold_order(order)
+    refuse_other_states(held, (OrderState.DRAFT,), "sent", "It can be sent once.")
+    for line in held.lines.select_related("item"):
+        if line.due_on < on:
+            raise Refusal(
+                "order-due-before-ordered",
+                f"{line.item.name} of order {held.code} is due on {on_date(line.due_on)}, before "
+                f"it is ordered on {on_date(on)}.",
+                "Give the line a day on which the supplier can deliver, then send the order.",
+            )
+    change_version(
+        by=by,
+        thing=held,
+        expected=expected,
+        action="send order",
+        changes={"state": OrderState.SENT, "ordered_on": on},
+    )
+    order.refresh_from_db()
+
+
+@service
+def promise_dates(
+    *, by: User, order: PurchaseOrder, expected: int, due_on: Mapping[int, date]
+) -> None:
+    """Take over the days that a supplier promises, by the id of the line.
+
+    Raises
+    ------
+    Refusal: ``order-not-sent``, ``line-of-another-order``, ``order-line-twice``, or
+        ``changed-by-someone-else``.
+    """
+    held = hold_order(order)
+    refuse_other_states(held, ON_ORDER, "promised anew", "Only an order that was sent is awaited.")
+    lines = {line.pk: line for line in held.lines.select_related("item")}
+    changed = {}
+    for line_id, day in due_on.items():
+        line = line_of(held, lines, line_id)
+        if line.due_on != day:
+            changed[line_id] = {"item": line.item.code, "was": line.due_on, "is": day}
+            line.due_on = day
+    _refuse_twice(held, lines.values())
+    change_version(by=by, thing=held, expected=expected, action="promise dates", changes={})
+    for line_id in sorted(changed):
+        lines[line_id].save(update_fields=["due_on"])
+    write_history(
+        by=by, thing=held, action="took over dates", after={"lines": list(changed.values())}
+    )
+    order.refresh_from_db()
+
+
+@service
+def cancel_order(*, by: User, order: PurchaseOrder, expected: int, reason: str) -> None:
+    """Give up an order of which nothing has come.
+
+    Raises
+    ------
+    Refusal: ``reason-missing``, ``order-already-received``, ``order-is-over``, or
+        ``changed-by-someone-else``.
+    """
+    check_reason(reason)
+    held = hold_order(order)
+    refuse_over(held)
+    if held.lines.filter(received__gt=0).exists():
+        raise Refusal(
+            "order-already-received",
+            f"Part of order {held.code} has come already.",
+            "End the lines that will not come, or undo the receipt first.",
+        )
+    change_version(
+        by=by,
+        thing=held,
+        expected=expected,
+        action="cancel order",
+        changes={"state": OrderState.CANCELLED, "note": reason},
+    )
+    order.refresh_from_db()
+
+
+@service
+def end_lines(
+    *, by: User, order: PurchaseOrder, expected: int, line_ids: Iterable[int], ended: bool
+) -> None:
+    """Say that the rest of some lines will not come, or that it will after all.
+
+    An order of which nothing more is awaited is closed; one that awaits again is open.
+
+    Raises
+    ------
+    Refusal: ``order-not-sent``, ``line-of-another-order``, or ``changed-by-someone-else``.
+    """
+    held = hold_order(order)
+    states = (*ON_ORDER, OrderState.CLOSED)
+    refuse_other_states(held, states, "ended", "Send it first, or cancel it.")
+    lines = {line.pk: line for line in held.lines.select_related("item")}
+    for line_id in line_ids:
+        line = line_of(held, lines, line_id)
+        line.ended = ended
+        line.save(update_fields=["ended"])
+    change_version(
+        by=by,
+        thing=held,
+        expected=expected,
+        action="end lines" if ended else "await lines",
+        changes={"state": state_by_lines(lines.values())},
+    )
+    order.refresh_from_db()
+
+
+def hold_order(order: PurchaseOrder) -> PurchaseOrder:
+    """Return the order locked until the transaction ends, and its supplier."""
+    held = PurchaseOrder.objects.select_for_update(of=("self",)).select_related("supplier")
+    return held.get(pk=order.pk)
+
+
+def state_by_lines(lines: Iterable[PurchaseLine]) -> OrderState:
+    """Return where a sent order stands by what has come of its lines."""
+    rows = list(lines)
+    if all(line.ended or line.received >= line.quantity for line in rows):
+        return OrderState.CLOSED
+    if any(line.received for line in rows):
+        return OrderState.PART_RECEIVED
+    return OrderState.SENT
+
+
+def line_of(order: PurchaseOrder, lines: Mapping[int, PurchaseLine], line_id: int) -> PurchaseLine:
+    """Return a line of the order, or refuse one of another."""
+    if line_id not in lines:
+        raise Refusal(
+            "line-of-another-order",
+            f"Order {order.code} has no such line.",
+            "Open the order again: somebody may have written it anew.",
+        )
+    return lines[line_id]
+
+
+def refuse_other_states(
+    order: PurchaseOrder, states: Iterable[str], verb: str, remedy: str
+) -> None:
+    """Refuse an act on an order that is not in one of the states."""
+    allowed = tuple(states)
+    if order.state not in allowed:
+        code = "order-not-draft" if allowed == (OrderState.DRAFT,) else "order-not-sent"
+        raise Refusal(
+            code,
+            f"Order {order.code} is {order.get_state_display().lower()} and cannot be {verb}.",
+            remedy,
+        )
+
+
+def refuse_over(order: PurchaseOrder) -> None:
+    """Refuse an act on an order that is closed or cancelled."""
+    if order.state in (OrderState.CLOSED, OrderState.CANCELLED):
+        raise Refusal(
+            "order-is-over",
+            f"Order {order.code} is {order.get_state_display().lower()} already.",
+            "Nothing of it is awaited.",
+        )
+
+
+def _note(note: str) -> str:
+    check_text(note, REASON_LENGTH, "The note")
+    return note
+
+
+def _check_lines(
+    supplier: Supplier,
+    lines: Sequence[DraftLine],
+    *,
+    code: str,
+    order: PurchaseOrder | None = None,
+) -> None:
+    for line in lines:
+        if line.offer.supplier_id != supplier.pk:
+            raise Refusal(
+                "offer-of-another-supplier",
+                f"{supplier.name} does not sell {line.offer.item.name} by that offer.",
+                "Order it from the supplier whose offer it is.",
+            )
+        if not 1 <= line.packs <= MOST_PACKS:
+            raise Refusal(
+                "packs-out-of-range",
+                f"{line.packs:,} packs of {line.offer.item.name} were asked for ({code}).",
+                f"Write a number from 1 to {MOST_PACKS:,}, or leave the line out.",
+            )
+    calls = [
+        CallOff(contract=line.contract, item=line.offer.item, quantity=quantity, due_on=line.due_on)
+        for line in lines
+        if line.contract is not None and (quantity := line.packs * line.offer.pack_quantity)
+    ]
+    check_call_offs(calls, order)
+
+
+def _refuse_twice(order: PurchaseOrder, lines: Iterable[PurchaseLine]) -> None:
+    seen: set[tuple[int, date]] = set()
+    for line in lines:
+        if (line.item_id, line.due_on) in seen:
+            raise Refusal(
+                "order-line-twice",
+                f"Order {order.code} would name {line.item.name} due on {on_date(line.due_on)} "
+                "twice.",
+                "Give the two lines different days.",
+            )
+        seen.add((line.item_id, line.due_on))

@@ -1,0 +1,199 @@
+"""Deliveries against purchase orders."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+
+from inventory.models import Lot, LotStatus
+from inventory.queries.verify import stock_differences
+from inventory.services.lots import scrap_lot
+from planning.models import OrderState, Receipt
+from planning.services.purchase_orders import end_lines
+from planning.services.receipts import differs, undo_receipt
+from tests.at_once import at_once
+from tests.make import key, refused
+from tests.planning.buying import ON, SACK, market
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today_stands_still")]
+
+
+def test_a_delivery_becomes_a_lot_in_quarantine_under_the_suppliers_lot_code():
+    shop = market()
+    order = shop.sent()
+    receipt = shop.received(order, shop.arrived(order, 4 * SACK, supplier_lot="DV-881"))
+    lot = Lot.objects.get()
+    assert (lot.status, lot.supplier, lot.supplier_lot) == (
+        LotStatus.QUARANTINE,
+        shop.supplier,
+        "DV-881",
+    )
+    assert (lot.code, lot.stock.on_hand, receipt.lines.get().lot) == ("PALE-260302", 4 * SACK, lot)
+    assert order.state == OrderState.CLOSED
+    assert stock_differences() == []
+
+
+def test_freight_is_shared_by_price_into_what_the_lots_cost():
+    shop = market()
+    order = shop.sent(shop.line(packs=3), shop.line(2, shop.sugar, pack_price=200_000))
+    receipt = shop.received(
+        order,
+        shop.arrived(order, 3 * SACK),
+        shop.arrived(order, 2 * SACK, at=1),
+        freight=100_001,
+    )
+    malt, sugar = receipt.lines.order_by("pk")
+    assert (malt.price, sugar.price) == (1_200_000, 400_000)
+    assert (malt.landed, sugar.landed) == (1_275_000, 425_001)
+    assert malt.landed + sugar.landed == malt.price + sugar.price + 100_001
+    assert (malt.lot.cost_amount, malt.lot.cost_quantity) == (1_275_000, 3 * SACK)
+
+
+def test_freight_of_goods_without_a_price_is_shared_evenly():
+    shop = market()
+    order = shop.sent(shop.line(pack_price=None), shop.line(1, shop.sugar, pack_price=None))
+    receipt = shop.received(
+        order, shop.arrived(order, SACK), shop.arrived(order, SACK, at=1), freight=10
+    )
+    assert [line.landed for line in receipt.lines.order_by("pk")] == [5, 5]
+
+
+def test_a_short_delivery_leaves_the_line_open():
+    shop = market()
+    order = shop.sent()
+    shop.received(order, shop.arrived(order, SACK))
+    line = order.lines.get()
+    assert (order.state, line.received) == (OrderState.PART_RECEIVED, SACK)
+    assert "75" in differs(line, line.received)
+    shop.received(order, shop.arrived(order, 3 * SACK))
+    assert order.state == OrderState.CLOSED
+
+
+def test_a_short_delivery_may_be_all_that_will_come():
+    shop = market()
+    order = shop.sent()
+    shop.received(order, shop.arrived(order, SACK, ends=True))
+    line = order.lines.get()
+    assert (order.state, line.ended) == (OrderState.CLOSED, True)
+    assert differs(line, SACK).endswith("and the rest will not come")
+    with refused("order-not-sent"):
+        shop.received(order, shop.arrived(order, SACK))
+    end_lines(by=shop.by, order=order, expected=order.version, line_ids=[line.pk], ended=False)
+    assert order.state == OrderState.PART_RECEIVED
+
+
+def test_more_than_was_ordered_is_taken_in_as_it_came():
+    shop = market()
+    order = shop.sent()
+    shop.received(order, shop.arrived(order, 5 * SACK))
+    line = order.lines.get()
+    assert (order.state, line.received) == (OrderState.CLOSED, 5 * SACK)
+    assert differs(line, line.received).endswith("more than ordered")
+    assert Lot.objects.get().cost_amount == 5 * 400_000
+
+
+def test_what_came_damaged_is_told_and_not_taken_in():
+    shop = market()
+    order = shop.sent()
+    with refused("damage-not-described"):
+        shop.received(order, shop.arrived(order, 3 * SACK, damaged=SACK))
+    receipt = shop.received(
+        order, shop.arrived(order, 3 * SACK, damaged=SACK, damage="one sack was wet")
+    )
+    assert Lot.objects.get().stock.on_hand == 3 * SACK
+    assert (receipt.lines.get().damaged, order.state) == (SACK, OrderState.PART_RECEIVED)
+
+
+def test_a_delivery_of_nothing_but_damage_makes_no_lot():
+    shop = market()
+    order = shop.sent()
+    receipt = shop.received(order, shop.arrived(order, 0, damaged=SACK, damage="wet"))
+    assert (receipt.lines.get().lot, Lot.objects.count()) == (None, 0)
+    assert order.state == OrderState.SENT
+
+
+def test_one_line_may_come_in_two_lots_of_the_suppliers():
+    shop = market()
+    order = shop.sent()
+    shop.received(
+        order,
+        shop.arrived(order, 2 * SACK, supplier_lot="A"),
+        shop.arrived(order, 2 * SACK, supplier_lot="B"),
+    )
+    assert list(Lot.objects.values_list("code", "supplier_lot")) == [
+        ("PALE-260302", "A"),
+        ("PALE-260302A", "B"),
+    ]
+    assert order.state == OrderState.CLOSED
+
+
+def test_a_delivery_of_nothing_and_one_to_come_are_refused():
+    shop = market()
+    order = shop.sent()
+    with refused("nothing-arrived"):
+        shop.received(order, shop.arrived(order, 0))
+    with refused("date-to-come"):
+        shop.received(order, shop.arrived(order, SACK), received_on=ON + timedelta(days=1))
+    assert Receipt.objects.count() == 0
+
+
+def test_asked_twice_a_delivery_is_taken_in_once():
+    shop = market()
+    order = shop.sent()
+    arrived, once, expected = shop.arrived(order, SACK), key(), order.version
+    first = shop.received(order, arrived, key=once, expected=expected)
+    again = shop.received(order, arrived, key=once, expected=expected)
+    assert (first, Lot.objects.count()) == (again, 1)
+
+
+def test_an_undone_receipt_is_awaited_again():
+    shop = market()
+    order = shop.sent()
+    receipt = shop.received(order, shop.arrived(order, 4 * SACK, supplier_lot="A"))
+    undo_receipt(
+        by=shop.by, receipt=receipt, expected=receipt.version, reason="wrong order", key=key()
+    )
+    order.refresh_from_db()
+    assert (order.state, order.lines.get().received) == (OrderState.SENT, 0)
+    assert Lot.objects.get().stock.on_hand == 0
+    assert receipt.undone_at is not None
+    assert stock_differences() == []
+    with refused("receipt-undone"):
+        undo_receipt(
+            by=shop.by, receipt=receipt, expected=receipt.version, reason="again", key=key()
+        )
+
+
+def test_a_receipt_of_which_something_was_used_stays():
+    shop = market()
+    order = shop.sent()
+    receipt = shop.received(order, shop.arrived(order, SACK))
+    scrap_lot(
+        by=shop.by,
+        lot=Lot.objects.get(),
+        place=shop.shelf,
+        quantity=1,
+        occurred_on=ON,
+        key=key(),
+        reason="spilled",
+    )
+    with pytest.raises(Exception, match="used") as caught:
+        undo_receipt(
+            by=shop.by, receipt=receipt, expected=receipt.version, reason="wrong", key=key()
+        )
+    assert caught.typename == "Refusal"
+
+
+@pytest.mark.services
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.usefixtures("two_can_write")
+def test_two_people_who_receive_one_delivery_take_it_in_once():
+    shop = market()
+    order = shop.sent()
+    version = order.version
+    arrived = shop.arrived(order, 4 * SACK)
+    answers = at_once(*(lambda: shop.received(order, arrived, expected=version) for _ in range(2)))
+    assert sorted(getattr(answer, "code", "")[:2] for answer in answers)[0] == "RC"
+    assert Lot.objects.count() == Receipt.objects.count() == 1
+    assert stock_differences() == []
