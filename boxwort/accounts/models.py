@@ -8,6 +8,7 @@ from django.contrib.auth.models import AbstractUser
 from django.db import models
 
 from boxwort.roles import Right, Role, may
+from boxwort.weekdays import EVERY_DAY
 
 ROLE_CHOICES = [(role.value, role.value.capitalize()) for role in Role]
 UNIT_CHOICES = [("metric", "Metric (g, kg, L)"), ("us", "US customary (oz, lb, US gal)")]
@@ -22,7 +23,6 @@ PRIMING_RULE_CHOICES = [
     ("brewing_text", "Brewing texts: 8 % less sugar"),
 ]
 
-EVERY_DAY = "0123456"
 WEEKDAYS = "^0?1?2?3?4?5?6?$"
 """Weekdays are written as their numbers in order, 0 for Monday: ``"01234"`` is Monday to Friday."""
 

@@ -24,6 +24,7 @@ from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
 from typing import Any
 
 from boxwort.quantities import Unit, stocked, unit_named
+from boxwort.weekdays import weekdays_read
 
 LONGEST_TEXT = 4000
 _CODE = re.compile(r"[A-Z0-9][A-Z0-9-]{0,19}")
@@ -227,6 +228,15 @@ def day(cell: Cell) -> date:
             pass
     what = "This is not a date."
     raise Unreadable(what, "Enter a real date, or text as year-month-day (2026-11-23).")
+
+
+def weekdays(cell: Cell) -> str:
+    """Return weekdays, written such as Mon Wed Fri, as they are kept."""
+    try:
+        return weekdays_read(_text_of(cell))
+    except ValueError as problem:
+        what = "This is no list of weekdays."
+        raise Unreadable(what, "Write them such as Mon Wed Fri, or every day.") from problem
 
 
 def unit(cell: Cell) -> Unit:

@@ -59,12 +59,16 @@ class Amount:
 
 @dataclass(frozen=True, kw_only=True)
 class Column:
-    """A column: the name its value goes by, and a reader for each title it may stand under."""
+    """A column: the name its value goes by, and a reader for each title it may stand under.
+
+    ``worked_out`` where the house writes a formula: one that still stands there is no value.
+    """
 
     name: str
     readers: Mapping[str, Reader]
     required: bool = True
     default: Any = None
+    worked_out: bool = False
 
     @property
     def title(self) -> str:
@@ -116,11 +120,17 @@ def optional(name: str, title: str, reader: Reader, default: Any = None) -> Colu
 
 @dataclass(frozen=True, kw_only=True)
 class SheetForm:
-    """A sheet: its name, its columns, and the columns that together name a row once."""
+    """A sheet: its name, its columns, and the columns that together name a row once.
+
+    ``ignored`` are titles of columns that nothing is read from, and ``foot`` the word that begins
+    a row of totals.
+    """
 
     name: str
     columns: tuple[Column | AmountColumns, ...]
     unique: tuple[str, ...] = ()
+    ignored: tuple[str, ...] = ()
+    foot: str = ""
 
     @property
     def required_titles(self) -> list[str]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -22,6 +22,8 @@ from boxwort.sheets.opening import MOST_ROWS, Sheet, opened
 #: Called with how many rows are done, of how many, and what is being done.
 Report = Callable[[int, int, str], None]
 ROWS_TO_A_WORD = 100
+MOST_ABOVE = 20
+"""Rows that may stand above a table that does not begin in the first row."""
 
 
 @dataclass(kw_only=True)
@@ -81,6 +83,28 @@ def workbook_read(content: bytes, forms: Sequence[SheetForm], report: Report = u
     return reading
 
 
+def tables_read(content: bytes, form: SheetForm) -> Reading:
+    """Return the rows of each sheet that holds a table of this form, wherever in it that begins.
+
+    It begins at the row whose first cell is the title of the form's first column. Sheets without
+    one are passed over. The rows go by the names of their sheets.
+
+    Raises
+    ------
+    Refusal: when the file is no workbook, or too big (see :mod:`boxwort.sheets.opening`).
+    """
+    reading = Reading()
+    first = _same(form.single_columns()[0].title)
+    for sheet in opened(content):
+        titles = [row[0].shown if row else "" for row in sheet.rows[:MOST_ABOVE]]
+        heading = next((at for at, title in enumerate(titles) if _same(title) == first), None)
+        if heading is not None:
+            reading.rows[sheet.name] = []
+            named = replace(form, name=sheet.name)
+            _read_sheet(reading, sheet, named, _Counted(unheard, 0), heading=heading)
+    return reading
+
+
 class _Counted:
     """Rows as they are checked, told now and then: a word costs more than a row."""
 
@@ -95,30 +119,40 @@ class _Counted:
         self.done += 1
 
 
-def _read_sheet(reading: Reading, sheet: Sheet, form: SheetForm, counted: _Counted) -> None:
+def _read_sheet(
+    reading: Reading, sheet: Sheet, form: SheetForm, counted: _Counted, *, heading: int = 0
+) -> None:
     if not sheet.rows:
         return
     if sheet.too_long:
         what = f"The sheet has more than {MOST_ROWS:,} rows."
         reading.problems.append(_of_sheet(form.name, what, "Split it into several workbooks."))
         return
-    header = _Header(sheet.rows[0], form)
+    header = _Header(sheet.rows[heading], form, row=heading + 1)
     reading.problems.extend(header.problems)
     first_seen: dict[tuple[Any, ...], int] = {}
-    for number, cells in enumerate(sheet.rows[1:], start=2):
+    for number, cells in enumerate(sheet.rows[heading + 1 :], start=heading + 2):
         counted.row(form.name)
-        if all(cell.empty for cell in cells):
+        if all(cell.empty for cell in cells) or _is_foot(cells, form):
             continue
         row = _row(reading, header, number, cells)
         reading.rows[form.name].append(row)
         _refuse_second_naming(reading, row, form, first_seen)
 
 
-class _Header:
-    """Which column of a sheet holds what, from its first row."""
+def _is_foot(cells: Sequence[Cell], form: SheetForm) -> bool:
+    """Return whether a row holds totals alone."""
+    if not form.foot or cells[0].shown.strip() != form.foot:
+        return False
+    return all(cell.empty or cell.is_formula for cell in cells[1:])
 
-    def __init__(self, cells: Sequence[Cell], form: SheetForm) -> None:
+
+class _Header:
+    """Which column of a sheet holds what, from the row of its titles."""
+
+    def __init__(self, cells: Sequence[Cell], form: SheetForm, *, row: int) -> None:
         self.form = form
+        self.row = row
         self.problems: list[Problem] = []
         self.found: dict[str, tuple[int, str, Reader]] = {}
         columns = form.single_columns()
@@ -139,6 +173,8 @@ class _Header:
 
     def _place(self, index: int, cell: Cell, titles: dict[str, tuple[Column, str, Reader]]) -> None:
         known = titles.get(_same(cell.shown))
+        if known is None and _same(cell.shown) in map(_same, self.form.ignored):
+            return
         if known is None:
             what = "This column is not known here."
             near = _nearest(cell.shown, [title for _, title, _ in titles.values()])
@@ -155,11 +191,11 @@ class _Header:
         return ", ".join(title for _, title, _ in titles.values())
 
     def _wrong(self, index: int, cell: Cell, what: str, remedy: str) -> None:
-        address = f"{get_column_letter(index + 1)}1"
+        address = f"{get_column_letter(index + 1)}{self.row}"
         self.problems.append(
             Problem(
                 sheet=self.form.name,
-                row=1,
+                row=self.row,
                 column=cell.shown,
                 cell=address,
                 value=cell.shown,
@@ -190,7 +226,7 @@ def _value(
     address = f"{get_column_letter(index + 1)}{row.number}"
     row.places[column.name] = Place(title=title, address=address, shown=cell.shown)
     try:
-        if cell.empty:
+        if cell.empty or (column.worked_out and cell.is_formula):
             return _of_empty(column)
         _refuse_uncertain(cell)
         return reader(cell)

@@ -13,6 +13,7 @@ from django.core.exceptions import ValidationError
 from boxwort.quantities import Measure, amount_in, natural_unit, stocked, unit_named
 
 MOST = Decimal(10) ** 12
+_FINEST = 10
 #: A comma parts thousands and nothing else, so that 1,5 is refused and never read as fifteen.
 NUMBER = re.compile(r"(\d+|\d{1,3}(,\d{3})+)?(\.\d+)?(?<=\d)", re.ASCII)
 
@@ -69,3 +70,17 @@ def typed_amount(quantity: int, measure: Measure, system: str) -> tuple[str, str
     """
     unit = unit_named(natural_unit(quantity, measure, system))
     return f"{amount_in(quantity, unit.symbol):.{unit.decimals}f}", unit.symbol
+
+
+def exact_amount(quantity: int, measure: Measure, system: str) -> str:
+    """Return a stock quantity for a box: as few decimals as give the same quantity again.
+
+    >>> exact_amount(4_400_000, Measure.MASS, "metric")
+    '4.4 kg'
+    """
+    symbol = natural_unit(quantity, measure, system)
+    for decimals in range(_FINEST):
+        written = f"{amount_in(quantity, symbol):.{decimals}f}"
+        if stocked(Decimal(written), symbol) == quantity:
+            break
+    return f"{written} {symbol}"

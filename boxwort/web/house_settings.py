@@ -11,15 +11,21 @@ from django import forms
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 
-from boxwort.accounts.house import LIMITS, change_house
+from boxwort.accounts.days_off import days_off
+from boxwort.accounts.house import LIMITS, SHARES, change_house
 from boxwort.accounts.models import PACKING_CHOICES, PRIMING_RULE_CHOICES, SiteSettings
 from boxwort.accounts.queries import history_of, site_settings
 from boxwort.quantities import Measure, amount_in
 from boxwort.roles import Right
 from boxwort.web.amounts import AmountField
+from boxwort.web.days_off import DayOffForm
 from boxwort.web.doors import SignedInRequest, onward, page
+from boxwort.web.numbers import PercentField
 from boxwort.web.submitting import submitted
+from boxwort.web.weekdays import WeekdaysField
+from boxwort.weekdays import weekdays_written
 
 #: The parts of the page: title, what to know, and the settings.
 PARTS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
@@ -43,6 +49,15 @@ PARTS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
         "Each figure of priming sugar and carbonation names its rule. Papers that were made stay "
         "as they are.",
         ("priming_rule",),
+    ),
+    (
+        "Planning",
+        "How far ahead is planned, on which days the house works, and what the plan reckons with.",
+        (
+            *("working_weekdays", "kits_per_day", "pack_lead_days", "horizon_weeks"),
+            *("consume_back_weeks", "consume_forward_weeks"),
+            *("holding_share", "forecast_spread", "slow_days"),
+        ),
     ),
     (
         "The way to the customer",
@@ -93,6 +108,35 @@ class HouseForm(forms.Form):
     priming_rule = forms.ChoiceField(
         label="How much sugar makes carbon dioxide", choices=PRIMING_RULE_CHOICES
     )
+    working_weekdays = WeekdaysField(label="The house works on")
+    kits_per_day = forms.IntegerField(
+        label="Most kits packed in a day",
+        min_value=1,
+        required=False,
+        help_text="Empty: no limit. Suggested runs keep to it.",
+    )
+    pack_lead_days = forms.IntegerField(
+        label="Working days from packing to leaving, in days", min_value=0
+    )
+    horizon_weeks = forms.IntegerField(label="Planned ahead, in weeks", min_value=1)
+    consume_back_weeks = forms.IntegerField(
+        label="An order uses the forecast of earlier weeks, in weeks", min_value=0
+    )
+    consume_forward_weeks = forms.IntegerField(
+        label="An order uses the forecast of later weeks, in weeks", min_value=0
+    )
+    holding_share = PercentField(
+        label="Keeping stock for a year costs, in % of its value",
+        help_text="Money that lies there, room, cold and loss. Least total cost weighs it against "
+        "the cost of an order.",
+    )
+    forecast_spread = PercentField(
+        label="Usual error of a forecast, in %",
+        help_text="One standard deviation, as a share of the forecast.",
+    )
+    slow_days = forms.IntegerField(
+        label="Stock is slow after, in days", min_value=1, help_text="Nothing of it was used since."
+    )
     transit_days = forms.IntegerField(label="Days on the way", min_value=0)
     starter_billion_per_l = forms.FloatField(
         label="New cells in a litre of starter, in billions",
@@ -116,8 +160,12 @@ class HouseForm(forms.Form):
             degrees = DegreesField(system=system, label=label)
             self.fields[name] = degrees
             self.initial[name] = degrees.typed(getattr(site, name))
+        for name in SHARES:
+            self.initial[name] = PercentField().typed(getattr(site, name))
+        self.initial["working_weekdays"] = list(site.working_weekdays)
         for name in self.fields.keys() - self.initial.keys():
-            self.initial[name] = getattr(site, name)
+            standing = getattr(site, name)
+            self.initial[name] = "" if standing is None else standing
 
     def clean_currency(self) -> str:
         """Return the code in capitals."""
@@ -167,7 +215,12 @@ def _shown(request: SignedInRequest, form: HouseForm, status: int = HTTPStatus.O
         for row in history_of("accounts.sitesettings", form.site.pk, most=HISTORY_SHOWN)
         if row.action == "write-settings"
     ]
-    context = {"form": form, "history": rows}
+    context = {
+        "form": form,
+        "history": rows,
+        "days_off": days_off(from_on=timezone.localdate()),
+        "day_form": DayOffForm(auto_id="day_%s"),
+    }
     return render(request, "web/house_settings.html", context, status=status)
 
 
@@ -179,12 +232,21 @@ def _changes(
         {
             "what": labels[name].partition(", in ")[0],
             "unit": LIMITS[name][1] if name in LIMITS else "",
-            "before": before[name],
-            "after": value,
+            "before": _told(name, before[name]),
+            "after": _told(name, value),
         }
         for name, value in after.items()
         if name in labels
     ]
+
+
+def _told(name: str, value: Any) -> Any:
+    """Return a setting as people read it."""
+    if name in SHARES:
+        return PercentField().typed(value)
+    if name == "working_weekdays":
+        return weekdays_written(value)
+    return "no limit" if value is None else value
 
 
 def _grams(amount_mg: int) -> str:

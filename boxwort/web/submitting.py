@@ -24,13 +24,20 @@ class Outcome:
 
 
 def submitted(
-    request: SignedInRequest, form: forms.Form, work: Callable[[], dict[str, Any]]
+    request: SignedInRequest,
+    form: forms.Form,
+    work: Callable[[], dict[str, Any]],
+    payload: Callable[[], dict[str, Any]] | None = None,
 ) -> Outcome:
-    """Do what a valid form asks, once however often it arrives; put a refusal on the form."""
+    """Do what a valid form asks, once however often it arrives; put a refusal on the form.
+
+    ``payload`` is what was asked where the form has more boxes than its own.
+    """
     if not form.is_valid():
         return Outcome(answer=None, status=HTTPStatus.UNPROCESSABLE_ENTITY)
     try:
-        answer = answered(request, plain(form.cleaned_data), work)
+        asked = form.cleaned_data if payload is None else payload()
+        answer = answered(request, plain(asked), work)
     except Refusal as refusal:
         form.add_error(None, f"{refusal.what} {refusal.remedy}")
         return Outcome(answer=None, status=status_of(refusal))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import path
 
-from boxwort.web import health, house_settings, jobs, my_settings, my_token, sign_in
+from boxwort.web import days_off, health, house_settings, jobs, my_settings, my_token, sign_in
 
 urlpatterns = [
     path("sign-in/", sign_in.sign_in, name="sign-in"),
@@ -16,6 +16,12 @@ urlpatterns = [
     path("my-settings/token/", my_token.my_token_make, name="my-token-make"),
     path("my-settings/token/revoke/", my_token.my_token_revoke, name="my-token-revoke"),
     path("house-settings/", house_settings.house_settings, name="house-settings"),
+    path("house-settings/days-off/new/", days_off.day_off_new, name="day-off-new"),
+    path(
+        "house-settings/days-off/<int:day_id>/remove/",
+        days_off.day_off_remove,
+        name="day-off-remove",
+    ),
     path("jobs/", jobs.job_list, name="job-list"),
     path("jobs/<int:job_id>/", jobs.job_detail, name="job-detail"),
     path("jobs/<int:job_id>/progress/", jobs.job_progress, name="job-progress"),

@@ -1,7 +1,7 @@
 """The words and figures of the trade in templates; loaded everywhere as a builtin.
 
 Filters: ``shown`` ``grams`` ``money`` ``share`` ``sg`` ``ibu`` ``abv`` ``srm`` ``ebc`` ``plato``
-``number`` ``cells`` ``on_date`` ``at_time`` ``ago`` ``may``.
+``number`` ``cells`` ``on_date`` ``at_time`` ``ago`` ``weekdays`` ``may``.
 Tags: ``quantity`` ``temperature`` ``state_badge`` ``working`` ``request_key`` ``field`` ``pages``.
 A filter given None writes a dash, for an unknown figure is not zero.
 """
@@ -24,6 +24,7 @@ from boxwort import figures, quantities
 from boxwort.quantities import Measure
 from boxwort.roles import Right
 from boxwort.web import keys
+from boxwort.weekdays import weekdays_written
 from boxwort.working import Working
 
 register = template.Library()
@@ -31,7 +32,8 @@ UNKNOWN = "\N{EN DASH}"
 
 #: The tone of a state's badge: it says again, in colour, what the word on it says.
 TONES: dict[str, str] = {
-    **dict.fromkeys(("released", "done", "accepted", "reserved", "offered", "closed"), "good"),
+    **dict.fromkeys(("released", "done", "accepted", "reserved", "offered"), "good"),
+    **dict.fromkeys(("closed", "dispatched"), "good"),
     **dict.fromkeys(("quarantine", "open", "running", "packing", "trial", "short"), "wait"),
     **dict.fromkeys(("on hold", "rejected", "failed", "expired", "past due"), "bad"),
 }
@@ -172,6 +174,13 @@ def ago(then: date) -> str:
     if isinstance(then, datetime):
         return figures.time_ago(then, timezone.now())
     return figures.days_away(then, timezone.localdate())
+
+
+@register.filter
+@known
+def weekdays(kept: str) -> str:
+    """Write weekdays in words."""
+    return weekdays_written(kept)
 
 
 @register.filter

@@ -57,6 +57,12 @@ def test_of_two_who_opened_the_same_settings_the_second_is_told(owner: User) -> 
         {"form_factor_cone": 0.0},
         {"starter_billion_per_l": 0.0},
         {"most_multiple": 0.9},
+        {"kits_per_day": 0},
+        {"horizon_weeks": 105},
+        {"holding_share": 1.5},
+        {"working_weekdays": ""},
+        {"working_weekdays": "Mon"},
+        {"slow_days": 0},
         {"priming_rule": "guess"},
         {"minimum_batch_kits": 0},
         {"pouch_packing": "paper"},
@@ -84,3 +90,11 @@ def test_no_hop_is_held_below_its_written_weight_by_the_database_either(owner: U
     assert (site_settings().most_multiple, site_settings().priming_rule) == (1.0, "brewing_text")
     with pytest.raises(IntegrityError), transaction.atomic():
         SiteSettings.objects.update(most_multiple=0.99)
+
+
+def test_the_bench_may_have_no_limit_and_shares_are_told_in_per_cent(owner: User) -> None:
+    change(owner, kits_per_day=40, working_weekdays="01234")
+    change(owner, kits_per_day=None)
+    assert site_settings().kits_per_day is None
+    with pytest.raises(Refusal, match=r"150 % cannot be .* Write 0 to 100 %"):
+        change(owner, holding_share=1.5)

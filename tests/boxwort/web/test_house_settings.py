@@ -8,7 +8,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from boxwort.accounts.models import User
+from boxwort.accounts.models import DayOff, User
 from boxwort.accounts.queries import site_settings
 from boxwort.web.house_settings import PARTS, HouseForm
 
@@ -86,3 +86,30 @@ def test_only_the_owner_keeps_the_house(db: None) -> None:
     signed_in.force_login(planner)
     assert signed_in.get(reverse(URL)).status_code == 403
     assert reverse(URL) not in signed_in.get(reverse("my-settings")).content.decode()
+
+
+def test_what_the_plan_reckons_with_is_typed_in_per_cent_and_ticked_by_weekday(
+    owner: User, browser: Client
+) -> None:
+    sent = as_shown(owner, holding_share="25", working_weekdays=["0", "1", "2"], kits_per_day="60")
+    assert browser.post(reverse(URL), sent).status_code == 303
+    site = site_settings()
+    assert (site.holding_share, site.working_weekdays, site.kits_per_day) == (0.25, "012", 60)
+    text = browser.get(reverse(URL)).content.decode()
+    assert "20 to 25 %" in text
+    assert "every day to Mon Tue Wed" in text
+    wrong = browser.post(reverse(URL), as_shown(owner, working_weekdays=[], request_key="key-2"))
+    assert "Tick at least one weekday" in wrong.content.decode()
+
+
+def test_days_off_are_added_and_taken_away_on_the_page(browser: Client) -> None:
+    new = reverse("day-off-new")
+    assert "No day off is to come" in browser.get(reverse(URL)).content.decode()
+    typed = {"on": "2999-12-24", "name": "Christmas Eve", "request_key": "day-1"}
+    assert browser.post(new, typed).status_code == 303
+    assert "Christmas Eve" in browser.get(reverse(URL)).content.decode()
+    assert browser.post(new, {"on": "someday", "request_key": "day-2"}).status_code == 422
+    remove = reverse("day-off-remove", args=[DayOff.objects.get().pk])
+    assert "Christmas Eve is no day off any more" in browser.get(remove).content.decode()
+    assert browser.post(remove, {"request_key": "day-3"}).status_code == 303
+    assert not DayOff.objects.exists()
