@@ -41,6 +41,11 @@ class Work:
     _claim: Claim
 
     @property
+    def job_id(self) -> int:
+        """The job's number."""
+        return self._claim.job_id
+
+    @property
     def by(self) -> User:
         """Who asked for the job; its writes carry this name."""
         return self._claim.by
@@ -64,24 +69,38 @@ class Work:
         """
         claims.report(self._claim, progress, total, stage)
 
+    def stopped(self) -> bool:
+        """Whether a person asked for the job to be cancelled; a heartbeat as well.
+
+        For a body that may end early with what it has; see ``keeps`` of :func:`run_job`.
+
+        Raises
+        ------
+        Lost: let it pass.
+        """
+        return claims.asked_to_stop(self._claim)
+
 
 Body = Callable[[Work], Write]
 
 
-def run_job(job_id: int, body: Body) -> None:
+def run_job(job_id: int, body: Body, *, keeps: bool = False) -> None:
     """Claim a job, run its body, and commit its write with the job's end, at most once.
 
     The body computes outside any transaction and returns its write. The write runs in one
     transaction that first renews the claim and marks the job done with the result the write
     returns; a claim lost to another worker undoes it. A refusal ends the job with its words; any
     other exception is logged and the job is tried again until its attempts are used.
+
+    A job that was cancelled has no effect, unless the body ``keeps`` what it has: it then looks at
+    :meth:`Work.stopped`, ends early, and its write is committed with the job's end as cancelled.
     """
     held = claims.claim(job_id)
     if held is None:
         return
     try:
         write = body(Work(held))
-        in_one_transaction(lambda: _commit(held, write))
+        in_one_transaction(lambda: _commit(held, write, keeps=keeps))
     except Lost:
         _LOG.warning("Job %s (%s) went to another worker; its work is dropped.", job_id, held.name)
     except Cancelled:
@@ -93,6 +112,9 @@ def run_job(job_id: int, body: Body) -> None:
         claims.fail(held, _FAULT)
 
 
-def _commit(held: Claim, write: Write) -> None:
+def _commit(held: Claim, write: Write, *, keeps: bool) -> None:
+    if keeps and claims.asked_to_stop(held):
+        claims.stop_with(held, write())
+        return
     claims.renew(held)
     claims.finish(held, write())

@@ -143,6 +143,20 @@ def renew(held: Claim, **changes: Any) -> None:
     raise Lost
 
 
+def asked_to_stop(held: Claim) -> bool:
+    """Extend the lease, and say whether a person asked for the job to be cancelled.
+
+    Raises
+    ------
+    Lost: as `renew`.
+    """
+    try:
+        renew(held)
+    except Cancelled:
+        return True
+    return False
+
+
 def report(held: Claim, progress: int, total: int, stage: str = "") -> None:
     """Say how far the work is (``progress`` of ``total``) and extend the lease; see `renew`."""
     renew(held, progress=progress, total=total, stage=stage)
@@ -176,6 +190,17 @@ def stop(held: Claim) -> None:
     _end(held, state=JobState.CANCELLED)
 
 
+def stop_with(held: Claim, result: Mapping[str, Any]) -> None:
+    """Mark a job cancelled in the transaction that writes what it had so far.
+
+    Raises
+    ------
+    Lost: the claim is someone else's now, which undoes the write.
+    """
+    if not _end(held, state=JobState.CANCELLED, result=plain(result)):
+        raise Lost
+
+
 def fail(held: Claim, error: str) -> None:
     """Queue a job again after a wait that grows with each attempt, or give up after the last."""
     row = Job.objects.filter(pk=held.job_id, token=held.token, state=JobState.RUNNING)
@@ -203,10 +228,12 @@ def wait_after(attempts: int) -> timedelta:
     return timedelta(seconds=min(seconds, _LONGEST_WAIT_SECONDS))
 
 
-def _end(held: Claim, **changes: Any) -> None:
+def _end(held: Claim, **changes: Any) -> bool:
     row = Job.objects.filter(pk=held.job_id, token=held.token, state=JobState.RUNNING)
-    if row.update(ended_at=timezone.now(), token="", **changes):
+    ended = bool(row.update(ended_at=timezone.now(), token="", **changes))
+    if ended:
         _publish_next(held)
+    return ended
 
 
 def _publish_next(held: Claim) -> None:

@@ -145,3 +145,47 @@ def test_a_fault_in_the_write_leaves_nothing_of_it(asked):
     assert ended(job) == (JobState.QUEUED, 0)
     assert "Nothing was changed" in job.error
     assert "ZeroDivisionError" not in job.error
+
+
+def stopping(work: Work) -> Write:
+    """A search that is cancelled while it goes on, and ends early with what it has."""
+    assert not work.stopped()
+    cancel_job(by=work.by, job=Job.objects.get(pk=work.job_id))
+    assert work.stopped()
+    return lambda: note(work)
+
+
+def test_a_body_that_keeps_what_it_has_writes_it_when_it_is_cancelled(asked):
+    job = asked()
+
+    run_job(job.pk, stopping, keeps=True)
+    run_job(job.pk, stopping, keeps=True)  # delivered again
+
+    assert ended(job) == (JobState.CANCELLED, 1)
+    assert job.result == {"steeped": 1}
+
+
+def test_another_body_writes_nothing_when_it_is_cancelled(asked):
+    job = asked()
+
+    run_job(job.pk, stopping)
+
+    assert ended(job) == (JobState.CANCELLED, 0)
+
+
+def test_what_a_cancelled_body_keeps_is_undone_when_another_worker_has_the_job(asked):
+    job = asked()
+
+    def overtaken(work: Work) -> Write:
+        written = stopping(work)
+
+        def write() -> dict[str, int]:
+            result = written()
+            Job.objects.filter(pk=job.pk).update(token="another")
+            return dict(result)
+
+        return write
+
+    run_job(job.pk, overtaken, keeps=True)
+
+    assert ended(job)[1] == 0
