@@ -32,3 +32,6 @@ USES = frozenset({PlaceKind.PRODUCTION, PlaceKind.CUSTOMER})
 
 SOURCES = frozenset({PlaceKind.SUPPLIER, PlaceKind.PRODUCTION})
 """Stock that comes from here into storage is new to the house."""
+
+OF_WORK = frozenset({PostingKind.CONVERSION, PostingKind.DISPATCH})
+"""What a piece of work posts; each piece posts once, and ends when that is taken back."""

@@ -23,9 +23,11 @@ from inventory.models import (
     Lot,
     Move,
     PlaceKind,
-    PostingKind,
 )
+from inventory.models.routes import OF_WORK
 
+_MAKES_NOTHING = {ConversionKind.TRIAL, ConversionKind.DISPATCH}
+"""A trial is drunk, not kept; a dispatch leaves the house."""
 _OF_ONE_LOT = {ConversionKind.REPACK, ConversionKind.MILL, ConversionKind.DECANT}
 _Lots = Mapping[int, Lot]
 
@@ -68,9 +70,7 @@ def work_differences() -> Iterator[str]:
 
 
 def _posted(lots: _Lots) -> dict[int, _Posted]:
-    moves = Move.objects.filter(
-        posting__kind=PostingKind.CONVERSION, posting__conversion__isnull=False
-    )
+    moves = Move.objects.filter(posting__kind__in=OF_WORK, posting__conversion__isnull=False)
     found: dict[int, _Posted] = defaultdict(_Posted)
     rows = moves.order_by("posting", "pk").values_list(
         "posting__conversion",
@@ -115,7 +115,7 @@ def _naming_differences(
 
 
 def _made_differences(work: Conversion, moved: _Posted, outputs: list[Lot]) -> Iterator[str]:
-    if not outputs and work.kind != ConversionKind.TRIAL:  # a trial is drunk, not kept
+    if not outputs and work.kind not in _MAKES_NOTHING:
         yield f"Work {work.code} is done and made no lot."
     if work.kind in set(WORKS) - {ConversionKind.BREAK_DOWN}:
         difference = moved.used.total() - moved.made.total()

@@ -321,15 +321,17 @@ def input_cost(taken: Mapping[int, int], lots: Lots) -> int:
     return floor(exact + Fraction(1, 2))
 
 
-def moves_in(taken: dict[int, int], lots: Lots) -> list[MoveAsked]:
-    """Return the moves of what was used into production, from the places that hold it."""
+def moves_in(
+    taken: dict[int, int], lots: Lots, to: PlaceKind = PlaceKind.PRODUCTION
+) -> list[MoveAsked]:
+    """Return the moves of what was used, from the places that hold it into a fixed place."""
     held: dict[int, list[tuple[int, int]]] = defaultdict(list)
     rows = Balance.objects.filter(lot__in=taken, holds_stock=True, quantity__gt=0)
     for lot_id, place_id, quantity in rows.values_list("lot_id", "place_id", "quantity"):
         held[lot_id].append((place_id, quantity))
-    work = fixed_place(PlaceKind.PRODUCTION)
+    end = fixed_place(to)
     return [
-        MoveAsked(lot_id=lot_id, quantity=part, from_place_id=place_id, to_place_id=work.pk)
+        MoveAsked(lot_id=lot_id, quantity=part, from_place_id=place_id, to_place_id=end.pk)
         for lot_id, quantity in sorted(taken.items())
         for place_id, part in _parts(lots[lot_id], quantity, sorted(held[lot_id]))
     ]

@@ -25,7 +25,7 @@ from inventory.models import (
     Posting,
     PostingKind,
 )
-from inventory.models.routes import ROUTES, SOURCES, USES
+from inventory.models.routes import OF_WORK, ROUTES, SOURCES, USES
 from inventory.queries.lineage import heirs
 from inventory.services.balances import (
     Lots,
@@ -134,7 +134,7 @@ def reverse_posting(
     places = places_of(moves)
     _check_untouched(posting, moves, lots, places)
     _insert(reversal, moves, lots, places)
-    if posting.kind == PostingKind.CONVERSION and posting.conversion_id:
+    if posting.kind in OF_WORK and posting.conversion_id:
         Conversion.objects.filter(pk=posting.conversion_id, state=ConversionState.DONE).update(
             state=ConversionState.CANCELLED
         )
@@ -157,7 +157,8 @@ def check_owner(posting: Posting, work: Conversion | None) -> None:
         raise Refusal(
             "posting-of-work",
             f"This posting belongs to {posting.conversion}, and is taken back with it.",
-            "Undo the work itself: a packing on the page of its run, other work on its own page.",
+            "Undo the work itself: a packing on the page of its run, a dispatch and other work on "
+            "its own page.",
         )
 
 

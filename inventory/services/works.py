@@ -52,6 +52,7 @@ _MARKS = {
     ConversionKind.BLEND: "BLEND",
     ConversionKind.BREAK_DOWN: "BREAK",
     ConversionKind.TRIAL: "TRIAL",
+    ConversionKind.DISPATCH: "DISPATCH",
 }
 TAKEN_BACK = "The work that made it was taken back."
 
@@ -92,6 +93,7 @@ def begin_work(
     key: str,
     asked: Mapping[str, Any],
     reason: str,
+    posted_as: PostingKind = PostingKind.CONVERSION,
 ) -> tuple[Conversion, Posting, bool]:
     """Return the work and the posting of this key, and whether they had been made before."""
 
@@ -99,7 +101,7 @@ def begin_work(
         posting, again = begin_posting(
             by=by,
             key=key,
-            kind=PostingKind.CONVERSION,
+            kind=posted_as,
             occurred_on=occurred_on,
             asked={"work": kind, **asked},
             reason=reason,
