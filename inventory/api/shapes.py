@@ -15,6 +15,7 @@ from inventory.models import (
     HopForm,
     HopSpec,
     ItemKind,
+    LotRule,
     LotStatus,
     MaltSpec,
     Packing,
@@ -84,6 +85,17 @@ class ItemSerializer(serializers.Serializer[ItemRow]):
     )
     container_quantity = QuantityField(
         allow_null=True, help_text="It goes in a kit only in whole containers of this size."
+    )
+    lot_rule = serializers.ChoiceField(
+        choices=LotRule.choices, help_text="How net requirements become orders."
+    )
+    fixed_quantity = QuantityField(allow_null=True)
+    period_days = serializers.IntegerField(
+        allow_null=True, help_text="What an order covers; null: as long as it keeps."
+    )
+    order_cost = MoneyField(help_text="What placing an order costs.")
+    quarantine_days = serializers.IntegerField(
+        help_text="How long arrivals are checked before they can be used."
     )
     allergens = serializers.ListField(child=serializers.CharField())
     notes = serializers.CharField()

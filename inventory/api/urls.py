@@ -17,11 +17,14 @@ from inventory.api.conversions import (
 )
 from inventory.api.items import ItemDetail, Items
 from inventory.api.lots import LotDetail, Lots
+from inventory.api.suppliers import Offers, Suppliers
 from inventory.api.verdicts import LotAnalysis, LotHold, LotReject, LotRelease
 
 urlpatterns = [
     path("items/", Items.as_view(), name="api-item-list"),
     path("items/<int:item_id>/", ItemDetail.as_view(), name="api-item-detail"),
+    path("suppliers/", Suppliers.as_view(), name="api-supplier-list"),
+    path("offers/", Offers.as_view(), name="api-offer-list"),
     path("lots/", Lots.as_view(), name="api-lot-list"),
     path("lots/<int:lot_id>/", LotDetail.as_view(), name="api-lot-detail"),
     path("lots/<int:lot_id>/analyses/", LotAnalysis.as_view(), name="api-lot-analysis"),

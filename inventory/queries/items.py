@@ -21,7 +21,8 @@ class ItemRow:
     ``usable`` is what a plan may take: on hand and not reserved, of released, unexpired lots.
     ``specification`` holds the fields of its malt, hop or yeast specification, if it has one.
     ``crushed_days`` and ``opened_days`` are how long it keeps then, ``work_loss`` is the share that
-    repacking, milling or blending usually loses.
+    repacking, milling or blending usually loses. How it is ordered, from ``lot_rule`` to
+    ``quarantine_days``, is as of :class:`inventory.services.order_rules.OrderRules`.
     """
 
     id: int
@@ -36,6 +37,12 @@ class ItemRow:
     opened_days: int | None
     work_loss: float
     container_quantity: int | None
+    lot_rule: str
+    lot_rule_words: str
+    fixed_quantity: int | None
+    period_days: int | None
+    order_cost: int
+    quarantine_days: int
     allergens: tuple[str, ...]
     notes: str
     active: bool
@@ -111,6 +118,12 @@ def _row(item: Any) -> ItemRow:
         opened_days=item.opened_days,
         work_loss=item.work_loss,
         container_quantity=item.container_quantity,
+        lot_rule=item.lot_rule,
+        lot_rule_words=item.get_lot_rule_display(),
+        fixed_quantity=item.fixed_quantity,
+        period_days=item.period_days,
+        order_cost=item.order_cost,
+        quarantine_days=item.quarantine_days,
         allergens=tuple(item.allergens),
         notes=item.notes,
         active=item.active,

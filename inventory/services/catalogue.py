@@ -14,6 +14,7 @@ from boxwort.accounts.models import User
 from boxwort.accounts.services import change_version, service, write_history
 from boxwort.errors import Refusal
 from boxwort.quantities import Measure
+from boxwort.weekdays import EVERY_DAY
 from inventory.models import (
     Item,
     ItemKind,
@@ -33,6 +34,7 @@ from inventory.services.entries import (
     check_quantity,
     check_within,
 )
+from inventory.services.order_rules import OrderRules
 from inventory.services.rows import check_row, write_row
 from inventory.services.specifications import (
     HopFacts,
@@ -79,6 +81,7 @@ def write_item(
     opened_days: int | None = None,
     work_loss: float = 0.0,
     container_quantity: int | None = None,
+    rules: OrderRules | None = None,
     allergens: Sequence[str] = (),
     notes: str = "",
     malt: MaltFacts | None = None,
@@ -89,8 +92,8 @@ def write_item(
     """Make or change an item and its specification.
 
     ``expected`` is the version the person started from; without it the row as it is now is
-    changed. Kind and measure are fixed once there are lots of the item. See :class:`Item` for what
-    the figures mean.
+    changed. Without ``rules`` it is ordered as before. Kind and measure are fixed once there are
+    lots of the item. See :class:`Item` for what the figures mean.
     """
     check_code(code, "an item")
     check_choice(kind, ItemKind, "kind of item")
@@ -106,7 +109,7 @@ def write_item(
         check_choice(allergen, ALLERGENS, "allergen")
     _check_measure(code, kind, measure)
     specs = specifications(code, kind, malt=malt, hop=hop, yeast=yeast)
-    values = {
+    values: dict[str, Any] = {
         "name": name,
         "kind": kind,
         "measure": measure,
@@ -120,6 +123,9 @@ def write_item(
         "allergens": sorted(allergens),
         "notes": notes,
     }
+    if rules is not None:
+        rules.refuse_impossible()
+        values |= rules.as_said()
     item = Item.objects.filter(code=code).first() or Item(code=code)
     _check_kind_fixed(item, values)
     write_row(by=by, row=item, values=values, expected=expected)
@@ -136,12 +142,34 @@ def write_supplier(
     name: str,
     email: str = "",
     lead_days: int = 7,
+    order_weekdays: str = EVERY_DAY,
+    counts_working_days: bool = False,
+    active: bool | None = None,
     expected: int | None = None,
 ) -> Supplier:
-    """Make or change a supplier."""
+    """Make or change a supplier.
+
+    Orders are taken on ``order_weekdays`` (see :mod:`boxwort.weekdays`). ``lead_days`` are calendar
+    days, or working days of the house where the supplier ``counts_working_days``. Without
+    ``active`` a supplier stays in use or not, as it was.
+    """
     check_code(code, "a supplier")
+    if not order_weekdays:
+        raise Refusal(
+            "order-days-missing",
+            f"{name} would never take an order.",
+            "Give at least one weekday.",
+        )
     supplier = Supplier.objects.filter(code=code).first() or Supplier(code=code)
-    values = {"name": name, "email": email, "lead_days": lead_days}
+    values: dict[str, Any] = {
+        "name": name,
+        "email": email,
+        "lead_days": lead_days,
+        "order_weekdays": order_weekdays,
+        "counts_working_days": counts_working_days,
+    }
+    if active is not None:
+        values["active"] = active
     write_row(by=by, row=supplier, values=values, expected=expected)
     return supplier
 

@@ -6,6 +6,7 @@ from datetime import date
 
 from boxwort.sheets.reading import Reading
 from boxwort.sheets.saving import Saving
+from inventory.services.importing_buying import check_buying, save_buying
 from inventory.services.importing_catalogue import (
     Catalogue,
     check_catalogue,
@@ -21,10 +22,12 @@ __all__ = ["FORMS", "Catalogue", "check_stock", "save_stock", "standing_catalogu
 def check_stock(reading: Reading, books: Catalogue, on: date) -> None:
     """Check the sheets of the stock room; ``on`` is the day the workbook is dated as of."""
     check_catalogue(reading, books)
+    check_buying(reading, books)
     check_lots(reading, books, on)
 
 
 def save_stock(saving: Saving, books: Catalogue) -> None:
     """Write the sheets of the stock room; ``books`` grows by what they hold."""
     save_catalogue(saving, books)
+    save_buying(saving, books)
     save_lots(saving, books)

@@ -32,6 +32,7 @@ from inventory.services.importing_forms import (
     SUPPLIERS,
     YEASTS,
 )
+from inventory.services.order_rules import OrderRules
 
 ALWAYS_ON = date(2000, 1, 1)  # a place without a date has been as warm as it is all along
 SPECIFIED_IN: dict[str, str] = {
@@ -88,7 +89,7 @@ def check_catalogue(reading: Reading, books: Catalogue) -> None:
         ):
             check_named(reading, sheet, name, in_sheet=in_sheet, code="code", in_books=known)
         check_measure(reading, sheet, "item", "pack", measures(reading, books))
-    for amount in ("safety_stock", "container"):
+    for amount in ("safety_stock", "container", "fixed"):
         check_measure(reading, ITEMS.name, "code", amount, measures(reading, books))
     _check_breaks_have_an_offer(reading)
 
@@ -165,6 +166,13 @@ def _save_items(saving: Saving, books: Catalogue) -> None:
                 opened_days=row["opened_days"],
                 work_loss=row["work_loss"],
                 container_quantity=row["container"].quantity if row["container"] else None,
+                rules=OrderRules(
+                    lot_rule=row["lot_rule"],
+                    fixed_quantity=row["fixed"].quantity if row["fixed"] else None,
+                    period_days=row["period_days"],
+                    order_cost=row["order_cost"],
+                    quarantine_days=row["quarantine_days"],
+                ),
                 allergens=row["allergens"],
                 notes=row["notes"],
                 malt=_malt(spec, row["family"]) if spec and sheet == MALTS.name else None,

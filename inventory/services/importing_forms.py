@@ -11,11 +11,13 @@ from boxwort.laboratory import LITRE_DEGREES_PER_PPG
 from boxwort.quantities import Measure
 from boxwort.sheets import cells
 from boxwort.sheets.forms import AmountColumns, Column, SheetForm, column, optional
+from boxwort.weekdays import EVERY_DAY
 from inventory.ageing.yeast import ViabilityRule
-from inventory.models import Analysis, AnalysisKind, ItemKind, LotStatus, YeastForm
+from inventory.models import Analysis, AnalysisKind, ItemKind, LotRule, LotStatus, YeastForm
 from inventory.models.analyses import METHOD_CHOICES
 from inventory.models.items import ALLERGENS, HopForm, HopSpec, MaltFamily
 from inventory.services.certificates import UNIT_NAMES
+from inventory.services.order_rules import LONGEST_PERIOD, LONGEST_QUARANTINE
 
 _PER_CENT = 0.01
 _BILLION = 1e9
@@ -67,6 +69,16 @@ ITEMS = SheetForm(
         optional("crushed_days", "Crushed life (days)", cells.whole(least=1, most=3650)),
         optional("opened_days", "Opened life (days)", cells.whole(least=1, most=3650)),
         optional("work_loss", "Work loss (%)", cells.percent, 0.0),
+        optional("lot_rule", "Lot rule", cells.choice(dict(LotRule.choices)), LotRule.PERIOD.value),
+        AmountColumns(
+            name="fixed",
+            title="Fixed quantity",
+            unit_title="Fixed quantity unit",
+            required=False,
+        ),
+        optional("period_days", "Period (days)", cells.whole(least=1, most=LONGEST_PERIOD)),
+        optional("order_cost", "Order cost", cells.money, 0),
+        optional("quarantine_days", "Quarantine (days)", cells.whole(most=LONGEST_QUARANTINE), 0),
         optional("allergens", "Allergens", cells.words(ALLERGENS), ()),
         optional("notes", "Notes", cells.text(200), ""),
     ),
@@ -132,6 +144,8 @@ SUPPLIERS = SheetForm(
         column("name", "Name", cells.text(120)),
         optional("email", "Email", cells.text(120), ""),
         optional("lead_days", "Lead time (days)", cells.whole(most=730), 7),
+        optional("order_weekdays", "Order days", cells.weekdays, EVERY_DAY),
+        optional("counts_working_days", "Lead in working days", cells.yes_no, default=False),
     ),
 )
 OFFERS = SheetForm(
@@ -155,6 +169,31 @@ PRICE_BREAKS = SheetForm(
         AmountColumns(name="pack", title="Pack", unit_title="Pack unit"),
         column("from_packs", "From packs", cells.whole(least=2)),
         column("price", "Price per pack", cells.money),
+    ),
+)
+CONTRACTS = SheetForm(
+    name="Contracts",
+    unique=("code",),
+    columns=(
+        column("code", "Code", cells.code),
+        column("supplier", "Supplier", cells.code),
+        column("item", "Item", cells.code),
+        AmountColumns(name="pack", title="Pack", unit_title="Pack unit"),
+        AmountColumns(name="amount"),
+        optional("crop_year", "Crop year", cells.whole(least=2000, most=2100)),
+        optional("price", "Price per pack", cells.money),
+        column("from_on", "From", cells.day),
+        column("until_on", "Until", cells.day),
+    ),
+)
+CROPS = SheetForm(
+    name="Crops",
+    unique=("item", "year"),
+    columns=(
+        column("item", "Item", cells.code),
+        column("year", "Year", cells.whole(least=2000, most=2100)),
+        column("from_on", "Sold from", cells.day),
+        column("planning_alpha", "Planning alpha (%)", cells.percent),
     ),
 )
 PLACES = SheetForm(
@@ -212,6 +251,8 @@ FORMS = (
     SUPPLIERS,
     OFFERS,
     PRICE_BREAKS,
+    CONTRACTS,
+    CROPS,
     PLACES,
     LOTS,
     ANALYSES,

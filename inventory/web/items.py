@@ -14,6 +14,7 @@ from boxwort.web.doors import SignedInRequest, page
 from boxwort.web.paging import page_of
 from inventory.models import Item, ItemKind
 from inventory.models.items import FERMENTABLE_KINDS, MaltFamily
+from inventory.queries.crops import crops_of
 from inventory.queries.items import item_row, item_rows
 from inventory.queries.lots import lot_rows
 from inventory.queries.offers import offers_for
@@ -65,6 +66,7 @@ def item_detail(request: SignedInRequest, item_id: int) -> HttpResponse:
         "family": dict(MaltFamily.choices).get(item.specification.get("family", "")),
         "lots": sorted(lots, key=lambda lot: lot.on_hand == 0),
         "offers": offers_for([item_id]).get(item_id, []),
+        "crops": crops_of(item_id),
         "history": history_of(Item._meta.label_lower, item_id),
     }
     return render(request, "inventory/item_detail.html", context)
