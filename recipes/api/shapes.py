@@ -12,7 +12,7 @@ from boxwort.web.amounts_api import MoneyField, QuantityField
 from boxwort.web.workings_api import WorkingSerializer
 from inventory.models import ItemKind, YeastForm
 from inventory.models.items import MEASURE_CHOICES
-from recipes.models import Part, RevisionState
+from recipes.models import Contents, Part, RevisionState
 from recipes.models.methods import METHOD_CHOICES, ROLE_CHOICES, USE_CHOICES
 from recipes.queries.brew_day import kit_brew_day
 from recipes.queries.kits import KitDetail
@@ -133,6 +133,7 @@ class KitSerializer(serializers.Serializer[Any]):
     method = serializers.ChoiceField(choices=METHOD_CHOICES, source="method_kind")
     volume = QuantityField(measure=Measure.VOLUME)
     shelf_days = serializers.IntegerField()
+    contents = serializers.ChoiceField(choices=Contents.choices)
     price = MoneyField()
     offered = serializers.BooleanField()
     target_ibu = serializers.FloatField(allow_null=True)
@@ -170,6 +171,18 @@ class KitDetailSerializer(serializers.Serializer[Any]):
 
     kit = KitSerializer(source="row")
     yeast_part = serializers.ChoiceField(choices=Part.choices)
+    grain_part = serializers.ChoiceField(choices=Part.choices)
+    first_pack_on = serializers.DateField(allow_null=True)
+    last_pack_on = serializers.DateField(allow_null=True)
+    last_sale_on = serializers.DateField(allow_null=True)
+    minimum_kits = serializers.IntegerField(help_text="The least kits of a run.")
+    multiple_kits = serializers.IntegerField(help_text="A run is a multiple of these kits.")
+    hop_pack = serializers.CharField(
+        source="hop_pack.code",
+        default=None,
+        allow_null=True,
+        help_text="The code of the hop pack that its hops come in.",
+    )
     boil_minutes = serializers.IntegerField()
     pre_boil_volume = QuantityField(measure=Measure.VOLUME)
     post_boil_volume = QuantityField(measure=Measure.VOLUME)
@@ -180,7 +193,7 @@ class KitDetailSerializer(serializers.Serializer[Any]):
     brew_day = serializers.SerializerMethodField(help_text="Mash water, priming, carbonation.")
     bill = BillRowSerializer(many=True)
     allergens = serializers.ListField(child=serializers.CharField())
-    problem = serializers.CharField(help_text="Why there are no figures.")
+    problem = serializers.CharField(help_text="Why there are no figures, or it cannot be offered.")
 
     @extend_schema_field(WorkingSerializer(many=True))
     def get_brew_day(self, kit: KitDetail) -> Any:

@@ -24,7 +24,7 @@ from recipes.brewing.priming import (
 )
 from recipes.brewing.roles import Family, Use
 from recipes.brewing.strike import absorbed_water, first_runnings, mash_water, strike_temperature
-from recipes.models import Kit, Method
+from recipes.models import Contents, Kit, Method
 from recipes.queries.bills import BillRow
 from recipes.queries.contents import MethodContent, method_content, methods_in_full
 
@@ -132,7 +132,7 @@ def method_brew_day(method: Method, rule: PrimingRule) -> BrewDay:
 
 
 def kit_brew_day(kit_id: int, rows: Sequence[BillRow]) -> BrewDay:
-    """Return the brew-day figures of a kit, by what is packed in it.
+    """Return the brew-day figures of a kit, by what is packed in it; a hop pack has none.
 
     Parameters
     ----------
@@ -143,6 +143,8 @@ def kit_brew_day(kit_id: int, rows: Sequence[BillRow]) -> BrewDay:
     Kit.DoesNotExist: there is no such kit.
     """
     kit = Kit.objects.get(pk=kit_id)
+    if kit.contents == Contents.HOP_PACK:
+        return BrewDay()
     method = methods_in_full().get(pk=kit.method_id)
     content = method_content(method)
     families = _families(content)

@@ -6,20 +6,23 @@ in whole containers, with what makes up for it. Every other amount counts unroun
 target IBU is the bitterness of that brew.
 
 A substitute's figures are those of the same brew with that one thing in its place.
+
+The figures are those of the whole beer, whatever the box holds of it: a hop pack holds the hops of
+the method and its own parts, and a kit that a hop pack goes into holds all but the hops.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from boxwort.errors import Refusal
-from inventory.models import Item
+from inventory.models import Item, ItemKind
 from recipes.brewing.figures import Figures
 from recipes.brewing.gravity import plato_from_sg
 from recipes.brewing.scale import ScaledLine
-from recipes.models import MOST_KITS, Kit, KitBillLine, Line, Part, Substitute
+from recipes.models import MOST_KITS, Contents, Kit, KitBillLine, Line, Part, Substitute
 from recipes.queries.amounts import (
     Amount,
     StandIn,
@@ -30,10 +33,17 @@ from recipes.queries.amounts import (
     yeast_amount,
 )
 from recipes.queries.bills import BillRow, BillTotal, SubstituteRow, totals
-from recipes.queries.contents import StrainContent, SubstituteContent, methods_in_full
+from recipes.queries.contents import (
+    LineContent,
+    StrainContent,
+    SubstituteContent,
+    is_hop,
+    methods_in_full,
+)
 from recipes.queries.packed_brews import house_scales
 from recipes.queries.sized_methods import SizedMethod, sized
 from recipes.queries.stand_ins import placed
+from recipes.queries.sub_kits import hop_pack_of
 
 _Kept = TypeVar("_Kept", SubstituteContent, StrainContent)
 
@@ -82,14 +92,33 @@ def kit_design(kit_id: int) -> KitDesign:
     kit.method = methods_in_full().get(pk=kit.method_id)
     design = sized(kit.method, house_scales(), kit.volume)
     figures = design.figures
+    hops_alone = kit.contents == Contents.HOP_PACK
     amounts = [
-        *_line_amounts(design),
-        *_yeast_amounts(design, kit.yeast_part, figures),
+        *(_parted(amount, kit.grain_part) for amount in _line_amounts(design, _held_by(kit))),
+        *(() if hops_alone else _yeast_amounts(design, kit.yeast_part, figures)),
         *(part_amount(part) for part in kit.parts.all()),
     ]
     return KitDesign(
         figures=figures, rows=bill_rows(amounts), substitutes=substitute_rows_of(amounts)
     )
+
+
+def _held_by(kit: Kit) -> Callable[[LineContent], bool]:
+    """Return which lines of the method are in the box of a kit."""
+    if kit.contents == Contents.HOP_PACK:
+        return is_hop
+    if hop_pack_of(kit.pk):
+        return lambda known: not is_hop(known)
+    return _every_line
+
+
+def _every_line(_: LineContent) -> bool:
+    return True
+
+
+def _parted(amount: Amount, grain_part: str) -> Amount:
+    """Return a line's amount with the time it goes in: grain may be crushed to order."""
+    return replace(amount, part=grain_part) if amount.item.kind == ItemKind.GRAIN else amount
 
 
 def figures_with(kit_id: int, chosen: Mapping[str, SubstituteRow]) -> Figures:
@@ -133,7 +162,8 @@ def scaled_design(method_id: int, volume: int, kits: int = 1) -> ScaledDesign:
     _refuse_uncountable(kits)
     design = sized(methods_in_full().get(pk=method_id), house_scales(), volume)
     figures = design.figures
-    amounts = [*_line_amounts(design), *_yeast_amounts(design, Part.DISPATCH, figures)]
+    lines = _line_amounts(design, _every_line)
+    amounts = [*lines, *_yeast_amounts(design, Part.DISPATCH, figures)]
     rows = bill_rows(amounts)
     return ScaledDesign(
         method_id=method_id,
@@ -147,10 +177,12 @@ def scaled_design(method_id: int, volume: int, kits: int = 1) -> ScaledDesign:
     )
 
 
-def _line_amounts(design: SizedMethod) -> Iterator[Amount]:
-    """Yield the method's lines at this size; content and brew hold them in the same order."""
+def _line_amounts(design: SizedMethod, wanted: Callable[[LineContent], bool]) -> Iterator[Amount]:
+    """Yield the wanted lines at this size; content and brew hold them in the same order."""
     lines = design.method.lines.all()
     for number, (line, known) in enumerate(zip(lines, design.content["lines"], strict=True)):
+        if not wanted(known):
+            continue
         stand_ins = []
         for substitute, goods in zip(line.substitutes.all(), known["substitutes"], strict=True):
             other = design.with_line(number, goods)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date
 
 from django.db.models import QuerySet
 
@@ -15,6 +16,13 @@ from recipes.models import Kit, KitBillLine
 from recipes.queries.bills import BillRow, SubstituteRow, bill_of, bill_substitutes
 from recipes.queries.figures import kept_figures
 from recipes.queries.kit_designs import KitDesign, kit_design
+from recipes.queries.sub_kits import (
+    SubKitRow,
+    goods_within,
+    hop_pack_among,
+    sub_kit_problems,
+    sub_kits_of,
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,6 +46,7 @@ class KitRow:
     method_label: str
     volume: int
     shelf_days: int
+    contents: str
     price: int
     offered: bool
     target_ibu: float | None
@@ -53,11 +62,20 @@ class KitDetail:
     """One kit in full. Boil volumes are the kit's, in microlitres.
 
     ``figures``, ``bill`` and ``substitutes`` (by key of the bill) are frozen once it is offered,
-    and the design as it would be until then; when there is no design, ``problem`` says why.
+    and the design as it would be until then; when there is no design, or it cannot be offered with
+    the kits it holds (``sub_kits``), ``problem`` says why. The days and the kits of a run are as
+    of :class:`recipes.services.pack_rules.PackRules`.
     """
 
     row: KitRow
     yeast_part: str
+    grain_part: str
+    first_pack_on: date | None
+    last_pack_on: date | None
+    last_sale_on: date | None
+    minimum_kits: int
+    multiple_kits: int
+    sub_kits: tuple[SubKitRow, ...]
     boil_minutes: int
     pre_boil_volume: int
     post_boil_volume: int
@@ -69,6 +87,11 @@ class KitDetail:
     substitutes: Mapping[str, tuple[SubstituteRow, ...]]
     allergens: tuple[str, ...]
     problem: str
+
+    @property
+    def hop_pack(self) -> SubKitRow | None:
+        """The hop pack that its hops come in; None where it holds them itself."""
+        return hop_pack_among(self.sub_kits)
 
 
 def kit_rows(*, recipe_code: str = "") -> list[KitRow]:
@@ -87,13 +110,21 @@ def kit_detail(code: str) -> KitDetail:
     Kit.DoesNotExist: there is no kit with this code.
     """
     kit = _kits().get(item__code=code)
-    design, problem = _design(kit)
+    sub_kits = sub_kits_of(kit.pk)
+    design, problem = _design(kit, sub_kits)
     bill = design.rows if design else ()
     method = kit.method
     by_volume = kit.volume / method.finished_volume
     return KitDetail(
         row=_row(kit),
         yeast_part=kit.yeast_part,
+        grain_part=kit.grain_part,
+        first_pack_on=kit.first_pack_on,
+        last_pack_on=kit.last_pack_on,
+        last_sale_on=kit.last_sale_on,
+        minimum_kits=kit.minimum_kits,
+        multiple_kits=kit.multiple_kits,
+        sub_kits=sub_kits,
         boil_minutes=method.boil_minutes,
         pre_boil_volume=round(method.pre_boil_volume * by_volume),
         post_boil_volume=round(method.post_boil_volume * by_volume),
@@ -117,7 +148,7 @@ def _kits() -> QuerySet[Kit]:
     return Kit.objects.select_related("item", "method__revision__recipe")
 
 
-def _design(kit: Kit) -> tuple[KitDesign | None, str]:
+def _design(kit: Kit, sub_kits: tuple[SubKitRow, ...]) -> tuple[KitDesign | None, str]:
     if kit.offered:
         kept = KitDesign(
             figures=kept_figures(kit.figures),
@@ -126,14 +157,19 @@ def _design(kit: Kit) -> tuple[KitDesign | None, str]:
         )
         return kept, ""
     try:
-        return kit_design(kit.pk), ""
+        design = kit_design(kit.pk)
     except Refusal as refusal:
         return None, str(refusal)
+    problems = [f"{found.what} {found.remedy}" for found in sub_kit_problems(kit, sub_kits)]
+    return design, " ".join(problems)
 
 
 def allergens_of(item_ids: Iterable[int]) -> tuple[str, ...]:
-    """Return the allergens of these items in the order of the law; one statement."""
-    named = Item.objects.filter(pk__in=item_ids).values_list("allergens", flat=True)
+    """Return the allergens of these items, and of all that kits among them hold, as the law orders.
+
+    It takes two statements, and one more for each level of kits within kits.
+    """
+    named = Item.objects.filter(pk__in=goods_within(item_ids)).values_list("allergens", flat=True)
     found = {allergen for allergens in named for allergen in allergens}
     return tuple(allergen for allergen in ALLERGENS if allergen in found)
 
@@ -159,6 +195,7 @@ def _row(kit: Kit) -> KitRow:
         method_label=kit.method.get_kind_display(),
         volume=kit.volume,
         shelf_days=kit.shelf_days,
+        contents=kit.contents,
         price=kit.price,
         offered=kit.offered,
         target_ibu=kit.target_ibu,

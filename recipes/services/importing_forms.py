@@ -7,7 +7,7 @@ from typing import Any
 
 from boxwort.sheets import cells
 from boxwort.sheets.forms import AmountColumns, Column, SheetForm, column, optional
-from recipes.models import Part, RevisionState
+from recipes.models import MOST_KITS, Contents, Part, RevisionState
 from recipes.models.methods import METHOD_CHOICES, ROLE_CHOICES, USE_CHOICES
 
 STATES_WANTED = [
@@ -108,10 +108,17 @@ KITS = SheetForm(
         column("method", "Method", cells.choice(METHOD_WORDS)),
         _volume("volume", "Volume"),
         optional("shelf_days", "Shelf allowance (days)", cells.whole(most=1000), 90),
+        optional("contents", "Contents", cells.choice(dict(Contents.choices)), Contents.KIT.value),
         optional("yeast_part", "Yeast part", cells.choice(dict(Part.choices)), Part.DISPATCH.value),
+        optional("grain_part", "Grain part", cells.choice(dict(Part.choices)), Part.PACKED.value),
         optional("price", "Price", cells.money, 0),
         optional("target_share", "Pitch target (%)", cells.percent),
         optional("floor_share", "Pitch floor (%)", cells.percent),
+        optional("first_pack_on", "First packed", cells.day),
+        optional("last_pack_on", "Last packed", cells.day),
+        optional("last_sale_on", "Last sold", cells.day),
+        optional("minimum_kits", "Least kits of a run", cells.whole(least=1, most=MOST_KITS), 1),
+        optional("multiple_kits", "In multiples of", cells.whole(least=1, most=MOST_KITS), 1),
     ),
 )
 KIT_PARTS = SheetForm(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any
 
 from boxwort.accounts.models import User
@@ -12,6 +12,7 @@ from boxwort.errors import Refusal
 from boxwort.figures import share
 from inventory.models import Item, ItemKind
 from recipes.models import (
+    Contents,
     Kit,
     KitBillLine,
     KitBillSubstitute,
@@ -23,8 +24,13 @@ from recipes.models import (
 from recipes.queries.bills import BillRow, SubstituteRow
 from recipes.queries.figures import plain_figures
 from recipes.queries.kit_designs import kit_design
+from recipes.services.pack_rules import PackRules
+from recipes.services.sub_kits import refuse_impossible_sub_kits, refuse_unready
 
-_CHANGES_WHEN_OFFERED = {"price", "shelf_days", "target_share", "floor_share"}
+_CHANGES_WHEN_OFFERED = {
+    *("price", "shelf_days", "target_share", "floor_share"),
+    *(field.name for field in fields(PackRules)),
+}
 _MOST_PITCH = 5.0
 
 
@@ -46,9 +52,12 @@ def write_kit(
     volume: int,
     shelf_days: int,
     yeast_part: Part = Part.DISPATCH,
+    grain_part: Part = Part.PACKED,
+    contents: Contents = Contents.KIT,
     price: int = 0,
     target_share: float | None = None,
     floor_share: float | None = None,
+    rules: PackRules | None = None,
     parts: Sequence[PartFacts] = (),
     expected: int | None = None,
 ) -> Kit:
@@ -56,29 +65,38 @@ def write_kit(
 
     ``volume`` is microlitres of beer, ``shelf_days`` the allowance from packing to brew day,
     ``price`` ten-thousandths of the currency. ``target_share`` and ``floor_share`` of the pitch
-    stand in place of the strain's; give both or neither. Of an offered kit only the price, the
-    allowance and these two may change. Writing what already stands changes nothing.
+    stand in place of the strain's; give both or neither. A hop pack among the ``parts`` takes the
+    place of the kit's own hops. Without ``rules`` a kit keeps those it has. Of an offered kit only
+    the price, the allowance, the pitch and the rules may change. Writing what already stands
+    changes nothing.
 
     Raises
     ------
-    Refusal: ``not-a-kit``, ``volume-missing``, ``part-impossible``, ``pitch-impossible``,
-        ``kit-offered``, or ``changed-by-someone-else``.
+    Refusal: ``not-a-kit``, ``volume-missing``, ``part-impossible``, ``hop-pack-impossible``,
+        ``kit-circle``, ``pitch-impossible``, ``pack-rules-impossible``, ``kit-offered``, or
+        ``changed-by-someone-else``.
     """
     _refuse_impossible(item, volume, parts)
     _refuse_impossible_pitch(item, target_share, floor_share)
-    said = {
+    said: dict[str, Any] = {
         "method": method,
         "volume": volume,
         "shelf_days": shelf_days,
         "yeast_part": yeast_part,
+        "grain_part": grain_part,
+        "contents": contents,
         "price": price,
         "target_share": target_share,
         "floor_share": floor_share,
     }
+    if rules is not None:
+        rules.refuse_impossible()
+        said |= rules.as_said()
     kit = Kit.objects.select_related("item", "method").filter(item=item).first()
     if kit is None:
         kit = Kit.objects.create(item=item, **said)
         _write_parts(kit, parts)
+        refuse_impossible_sub_kits(kit)
         write_history(by=by, thing=kit, action="write-kit", after=said | _parts(parts))
         return kit
     changes = {name: value for name, value in said.items() if getattr(kit, name) != value}
@@ -91,6 +109,8 @@ def write_kit(
         change_version(by=by, thing=kit, expected=started, action="write-kit", changes=changes)
     if parts_change:
         _rewrite_parts(by, kit, parts)
+    if parts_change or "contents" in changes:
+        refuse_impossible_sub_kits(kit)
     return kit
 
 
@@ -100,7 +120,8 @@ def offer_kit(*, by: User, kit: Kit, expected: int) -> Kit:
 
     Raises
     ------
-    Refusal: ``kit-offered`` when it already is; ``revision-not-offered``; ``size-impossible``;
+    Refusal: ``kit-offered`` when it already is; ``revision-not-offered``; ``hop-pack-differs`` or
+        ``sub-kit-not-offered`` for what it holds; ``size-impossible``;
         ``changed-by-someone-else``.
     """
     _refuse_offered(Kit.objects.select_for_update().get(pk=kit.pk))
@@ -111,6 +132,7 @@ def offer_kit(*, by: User, kit: Kit, expected: int) -> Kit:
             f"{revision} is {revision.get_state_display().lower()}, so no kit of it is offered.",
             "Offer the revision first.",
         )
+    refuse_unready(kit)
     design = kit_design(kit.pk)
     change_version(
         by=by,
@@ -200,7 +222,7 @@ def _refuse_offered(kit: Kit) -> None:
             "kit-offered",
             f"{kit} is offered, and its bill is frozen.",
             "Write a kit with a code of its own for the change; price, shelf allowance, pitch "
-            "target and floor may still change.",
+            "target and floor, and when and how many are packed, may still change.",
         )
 
 

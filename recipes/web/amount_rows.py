@@ -8,8 +8,9 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from boxwort.web.numbers import number_box
 from inventory.models import Item
-from recipes.web.fields import ItemField, amount_of, number_box
+from recipes.web.fields import ItemField, amount_of
 
 
 class AmountRow(forms.Form):

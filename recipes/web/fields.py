@@ -1,67 +1,25 @@
-"""Boxes that the forms of recipes share: percent, degrees, whole numbers, and items by name.
-
-They are plain text boxes: whatever is typed comes back as it was typed, even where it cannot be
-read.
-"""
+"""Boxes that the forms of recipes share: degrees, and items by name."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 
-from boxwort.quantities import Measure, amount_in, natural_unit, stocked
+from boxwort.quantities import Measure
 from boxwort.web.amounts import AmountField
+from boxwort.web.numbers import MeasuredField
 from inventory.models import Item, ItemKind
 from inventory.models.items import FERMENTABLE_KINDS
 
-_FINEST = 10
 CODE = re.compile(r"\(([A-Z0-9-]+)\)$")
 _WITHOUT_UNIT = {
     "metric": {"malt": "kg", Measure.MASS: "g", Measure.VOLUME: "mL", Measure.COUNT: "each"},
     "us": {"malt": "lb", Measure.MASS: "oz", Measure.VOLUME: "mL", Measure.COUNT: "each"},
 }
-
-
-def number_box(**attributes: Any) -> forms.TextInput:
-    """Return a box for a number that keeps what is no number."""
-    return forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", **attributes})
-
-
-class WholeField(forms.IntegerField):
-    """A whole number, not below zero."""
-
-    def __init__(self, *, placeholder: str = "", **kwargs: Any) -> None:
-        shown = {"placeholder": placeholder} if placeholder else {}
-        super().__init__(min_value=0, widget=number_box(**shown), **kwargs)
-
-
-class MeasuredField(forms.FloatField):
-    """A measured number."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        super().__init__(widget=number_box(), **kwargs)
-
-    def typed(self, value: float | None) -> str:
-        """Return a value as the box shows it."""
-        return "" if value is None else f"{value:.6g}"
-
-
-class PercentField(MeasuredField):
-    """Percent, with or without its sign, kept as a share of one."""
-
-    def clean(self, value: Any) -> Any:
-        """Return the share."""
-        percent = super().clean(str(value or "").strip().removesuffix("%").strip())
-        return None if percent is None else percent / 100
-
-    def typed(self, value: float | None) -> str:
-        """Return a share as the box shows it."""
-        return "" if value is None else f"{value * 100:.4g}"
 
 
 class TemperatureField(MeasuredField):
@@ -129,17 +87,3 @@ def amount_of(item: Item, text: str, system: str) -> Any:
     """
     unit = unit_without(item, system)
     return AmountField(measure=Measure(item.measure), unit=unit, required=False).clean(text)
-
-
-def exact_amount(quantity: int, measure: Measure, system: str) -> str:
-    """Return a stock quantity for a box: as few decimals as give the same quantity again.
-
-    >>> exact_amount(4_400_000, Measure.MASS, "metric")
-    '4.4 kg'
-    """
-    symbol = natural_unit(quantity, measure, system)
-    for decimals in range(_FINEST):
-        written = f"{amount_in(quantity, symbol):.{decimals}f}"
-        if stocked(Decimal(written), symbol) == quantity:
-            break
-    return f"{written} {symbol}"

@@ -38,7 +38,7 @@ def kit_new(request: SignedInRequest, method_id: int) -> HttpResponse:
 
 @page(Right.WRITE_RECIPE, methods=("GET", "POST"))
 def kit_edit(request: SignedInRequest, kit_id: int) -> HttpResponse:
-    """Change a kit; of an offered one only price, shelf allowance, pitch target and floor."""
+    """Change a kit; of an offered one what its bill does not hang on."""
     found = Kit.objects.select_related("item", "method__revision__recipe")
     kit = get_object_or_404(found, pk=kit_id)
 

@@ -15,12 +15,13 @@ from boxwort.errors import Refusal
 from boxwort.figures import share
 from boxwort.quantities import Measure
 from boxwort.web.amounts import AmountField
+from boxwort.web.numbers import MeasuredField, PercentField, WholeField
 from inventory.models import Item, ItemKind
 from recipes.brewing.roles import HopRole, MethodKind, Use
 from recipes.models.methods import USE_CHOICES
 from recipes.services.methods import LineFacts, MethodFacts, refuse_impossible_line
 from recipes.web.amount_rows import AmountRow
-from recipes.web.fields import MeasuredField, PercentField, TemperatureField, WholeField
+from recipes.web.fields import TemperatureField
 from recipes.web.rows import Texts, row_texts
 
 ROLES = [

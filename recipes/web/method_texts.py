@@ -7,9 +7,10 @@ from typing import Any
 from django.utils.datastructures import MultiValueDict
 
 from boxwort.quantities import Measure
+from boxwort.web.amounts import exact_amount
+from boxwort.web.numbers import MeasuredField, PercentField
 from recipes.brewing.roles import MethodKind, Use
 from recipes.models import Line, Method
-from recipes.web.fields import MeasuredField, PercentField, exact_amount
 from recipes.web.method_forms import MethodForm
 from recipes.web.rows import Texts, put_row
 

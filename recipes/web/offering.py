@@ -75,7 +75,8 @@ def kit_offer(request: SignedInRequest, kit_id: int) -> HttpResponse:
         "back": reverse("kit-detail", args=[kit.item.code]),
         "title": "Offer the kit",
         "what": "Its bill of materials, figures and target bitterness are frozen for good, and "
-        "runs can pack it. This cannot be undone; price and shelf allowance may still change.",
+        "runs can pack it. This cannot be undone; price, shelf allowance, and when and how many "
+        "are packed may still change.",
         "button": "Freeze and offer it",
         "done": "is offered",
     }

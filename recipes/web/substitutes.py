@@ -14,6 +14,7 @@ from django.urls import reverse
 from boxwort.errors import Refusal
 from boxwort.roles import Right
 from boxwort.web.doors import SignedInRequest, onward, page
+from boxwort.web.numbers import MeasuredField
 from boxwort.web.refusals import status_of
 from boxwort.web.submitting import submitted
 from boxwort.working import Working
@@ -31,7 +32,7 @@ from recipes.services.substitutes import (
 )
 from recipes.services.typed import go_on_typing
 from recipes.web.drafts import found_draft
-from recipes.web.fields import ItemField, MeasuredField
+from recipes.web.fields import ItemField
 
 
 class SubstituteForm(forms.Form):

@@ -34,6 +34,8 @@ def filled(**typed: Any) -> dict[str, Any]:
         "price": "45.50",
         "shelf_days": "60",
         "yeast_part": "dispatch",
+        "grain_part": "packed",
+        "contents": "kit",
         "row": ["1", "2"],
         "row-1-item": "BOX",
         "row-1-amount": "1",
@@ -89,6 +91,9 @@ def test_a_row_is_added_and_removed_without_javascript(
         ({"row-1-item": "Nothing"}, "No item is called"),
         ({"row-2-item": "BOX", "row-2-amount": "2"}, "named twice"),
         ({"target_share": "90"}, "Give both"),
+        ({"first_pack_on": "2026-05-01", "last_pack_on": "2026-04-01"}, "before the first"),
+        ({"last_pack_on": "2026-05-01", "last_sale_on": "2026-04-01"}, "no longer sold"),
+        ({"minimum_kits": "0"}, "Give 1 to 100,000 kits"),
     ],
 )
 def test_what_no_kit_can_be_is_refused_and_nothing_is_written(
@@ -132,6 +137,36 @@ def test_of_an_offered_kit_only_price_shelf_and_pitch_change(
     made.refresh_from_db()
     assert (made.price, made.shelf_days, made.volume) == (500_000, 30, 20_000_000)
     assert made.parts.get().quantity == 1
+
+
+def test_when_and_how_many_are_packed_is_written_and_shown_with_its_box(
+    designer: Client, goods: Catalogue, revision: Revision
+) -> None:
+    made = offered_kit(revision, "KIT-A", goods)
+    rules = {"first_pack_on": "2026-03-01", "last_pack_on": "2026-05-31", "minimum_kits": "12"}
+    typed = {"act": "save", "version": made.version, "price": "45", "shelf_days": "90", **rules}
+    assert send(designer, "kit-edit", made.pk, **typed).status_code == 303
+    text = read(designer, "kit-detail", "KIT-A")
+    assert "at least 12" in text
+    assert 'value="2026-05-31"' in read(designer, "kit-edit", made.pk)
+    wrong = send(
+        designer, "kit-edit", made.pk, **typed | {"version": "2", "last_sale_on": "2026-05-30"}
+    )
+    assert 'aria-describedby="id_last_sale_on' in words_of(wrong)
+
+
+def test_a_hop_pack_is_written_and_put_into_the_kit_it_belongs_to(
+    designer: Client, revision: Revision
+) -> None:
+    typed = filled(code="hops", contents="hop_pack")
+    assert send(designer, "kit-new", method_id(revision), **typed).status_code == 303
+    assert "Holds the hops alone" in read(designer, "kit-detail", "HOPS")
+    typed = filled(**{"row-2-item": "HOPS", "row-2-amount": "1", "row-2-part": "dispatch"})
+    answer = send(designer, "kit-new", method_id(revision), **typed)
+    text = words_of(designer.get(answer.headers["Location"]))
+    assert "Its hops come in the hop pack" in text
+    assert "Offer that first" in text
+    assert "Offer this kit" not in text
 
 
 def test_only_people_who_write_recipes_write_kits(enter: Enter, revision: Revision) -> None:
