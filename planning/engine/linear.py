@@ -18,6 +18,8 @@ from math import inf
 import highspy
 import numpy as np
 
+from planning.engine.solver import solver
+
 
 @dataclass(frozen=True, kw_only=True)
 class Row:
@@ -87,10 +89,7 @@ def _nothing(rows: int) -> Answer:
 
 
 def _model(aim: Sequence[float], rows: Sequence[Row], most: Sequence[float]) -> highspy.Highs:
-    model = highspy.Highs()  # type: ignore[no-untyped-call]
-    model.silent()
-    model.setOptionValue("threads", 1)
-    model.setOptionValue("random_seed", 0)
+    model = solver()
     columns = np.arange(len(aim), dtype=np.int32)
     model.addVars(len(aim), np.zeros(len(aim)), np.asarray(most, dtype=float))
     model.changeColsCost(len(aim), columns, np.asarray(aim, dtype=float))

@@ -32,7 +32,8 @@ GAP = 1e-4
 NODES = 2_000
 """Nodes of the integer search; no clock, so that the answer is the same on every machine."""
 _WHOLE = 1e-6  # solvers return 3.9999999 for 4
-_SLACK = 1e-9  # what an earlier aim may give up to a later one, far below a kit
+_SLACK = 1e-7  # what an earlier aim may give up to a later one, as exact as solvers are
+_FAR = float(1 << 53)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -224,19 +225,24 @@ class _Problem:
 
         What kits take is counted without rounding, so that no true answer is shut out.
         """
-        rows = [
-            Row(
-                most=max(self.stock[item], 0),
-                weights=[kit.each(item) for kit in self.kits for _ in range(self.width)],
-            )
-            for item in self.items
-        ]
+        rows = [self._stock_row(item) for item in self.items]
         rows += [
-            Row(least=reached - _SLACK, weights=self.aim(done)) for done, reached in enumerate(kept)
+            Row(least=reached - _SLACK * max(1.0, abs(reached)), weights=self.aim(done))
+            for done, reached in enumerate(kept)
         ]
         return best(
             self.aim(stage), rows, most=self.tops, whole=whole, gap=gap, nodes=nodes, start=start
         )
+
+    def _stock_row(self, item: str) -> Row:
+        """Return what kits take of an item, in units of what the kit takes that takes most."""
+        unit = self.unit(item)
+        weights = [kit.each(item) / unit for kit in self.kits for _ in range(self.width)]
+        return Row(most=max(self.stock[item], 0) / unit, weights=weights)
+
+    def unit(self, item: str) -> float:
+        """Return the most that any kit takes of an item: rows of one size are solved exactly."""
+        return max(kit.each(item) for kit in self.kits)
 
     def rounded_down(self, answer: Answer) -> list[int]:
         """Return whole kits that fit: each number rounded down, and fewer where that is not so."""
@@ -324,12 +330,12 @@ class _Problem:
         last = relaxed[-1]
         found = []
         for row, item in enumerate(self.items):
-            firm = relaxed[broken].prices[row] if broken is not None else 0.0
-            worth = last.prices[row]
-            if firm > _SLACK or worth > _SLACK:
+            unit = self.unit(item)
+            firm = relaxed[broken].prices[row] / unit if broken is not None else 0.0
+            worth = last.prices[row] / unit
+            if firm * unit > _WHOLE or worth * unit > _WHOLE:
                 answer = relaxed[broken] if broken is not None and firm else last
-                reach = max(answer.reaches[row] - self.stock[item], 0.0)
-                found.append(
-                    ShadowPrice(item=item, worth=worth, firm=firm, valid_for=floor(reach + _WHOLE))
-                )
+                reach = max(answer.reaches[row] * unit - self.stock[item], 0.0)
+                holds = floor(min(reach * (1 + _WHOLE), _FAR) + _WHOLE)
+                found.append(ShadowPrice(item=item, worth=worth, firm=firm, valid_for=holds))
         return tuple(sorted(found, key=lambda price: (-price.firm, -price.worth, price.item)))

@@ -1,0 +1,294 @@
+"""The mix that today's stock allows: which kits to pack when something is short, and why.
+
+Kits wanted until a day, less those that are packed already; stock that can be used today and is not
+held by a batch, and what arrives until then. Firm orders come first, week by week of their promise.
+A kit earns its price less what its parts cost in their newest lots.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+import numpy as np
+
+from boxwort.accounts.queries import site_settings
+from boxwort.figures import money, share
+from boxwort.quantities import UNITS, Measure, read_naturally
+from inventory.models import Lot
+from planning.engine.mix import Mix, MixKit, ShadowPrice, mixed
+from planning.engine.plan_input import DAYS_A_WEEK, IntArray, PlanInput
+from planning.engine.plan_wanted import forecast_to_come
+from planning.queries.plan_input import plan_input
+
+PER = {
+    Measure.MASS: ("kg", "g"),
+    Measure.VOLUME: ("L", "mL"),
+    Measure.COUNT: ("each",),
+}
+"""The units in which a planner thinks of one more, the finer where less than one is worth it."""
+_NAMES = {"kg": "kilogram", "g": "gram", "L": "litre", "mL": "millilitre", "each": "piece"}
+_CENT = -2
+
+
+@dataclass(frozen=True, kw_only=True)
+class MixRow:
+    """A kit: what is wanted of it, what to pack, and what that earns, in ten-thousandths.
+
+    ``wanted`` is firm orders and forecast less what is packed already. ``cost`` is None where the
+    price of a part is not known; such a part costs nothing here.
+    """
+
+    kit_id: int
+    kit_code: str
+    kit_name: str
+    firm: int
+    firm_served: int
+    wanted: int
+    pack: int
+    earns_each: int
+    cost_known: bool
+
+    @property
+    def earns(self) -> int:
+        """What the kits to pack earn."""
+        return self.pack * self.earns_each
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShortRow:
+    """An item that holds the mix back, and what one more of it would be worth, in words."""
+
+    item_id: int
+    item_code: str
+    item_name: str
+    said: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class MixPage:
+    """The mix until a day; ``said`` is how good it is known to be, in words."""
+
+    on: date
+    until: date
+    currency: str
+    rows: tuple[MixRow, ...]
+    short: tuple[ShortRow, ...]
+    earns: int
+    bound: int
+    said: str
+
+    @property
+    def unserved(self) -> int:
+        """The firm kits that this mix leaves out."""
+        return sum(row.firm - row.firm_served for row in self.rows)
+
+    @property
+    def kits(self) -> int:
+        """The kits to pack in all."""
+        return sum(row.pack for row in self.rows)
+
+
+def mix_page(on: date, until: date) -> MixPage:
+    """Return the mix of kits wanted until a day; a fixed number of statements."""
+    given = plan_input(on)
+    currency = site_settings().currency
+    asked = _Asked(given, until, _costs(given))
+    found = mixed(asked.kits, asked.stock)
+    return MixPage(
+        on=on,
+        until=until,
+        currency=currency,
+        rows=tuple(asked.row(place, found) for place in range(len(asked.kits))),
+        short=tuple(_short(given, price, currency) for price in found.prices),
+        earns=found.earns,
+        bound=round(found.bound),
+        said=_how_good(found, currency),
+    )
+
+
+Costs = Mapping[int, Fraction]
+
+
+def _costs(given: PlanInput) -> Costs:
+    """Return ten-thousandths for one unit of stock by item, from its newest lot with a cost."""
+    places = {lot.lot_id: lot.item for lot in given.lots}
+    lots = Lot.objects.filter(pk__in=places, cost_amount__gt=0, cost_quantity__gt=0)
+    return {
+        places[lot.pk]: Fraction(lot.cost_amount, lot.cost_quantity)
+        for lot in lots.order_by("received_on", "pk")
+    }
+
+
+class _Asked:
+    """What might be packed and from what, by the names of the programme: places as text."""
+
+    def __init__(self, given: PlanInput, until: date, costs: Costs) -> None:
+        self.given, self.until, self.costs = given, until, costs
+        self.alpha = self._mean_alpha()
+        self.firm = self._firm()
+        self.places = [
+            place
+            for place, kit in enumerate(given.kits)
+            if kit.packable and self._wanted(place) > 0
+        ]
+        self.kits = [self._kit(place) for place in self.places]
+        self.stock = self._stock()
+
+    def _mean_alpha(self) -> dict[int, float]:
+        """Return the mean alpha acid of each hop's usable lots, by item; else as planned."""
+        weight: dict[int, float] = defaultdict(float)
+        alpha: dict[int, float] = defaultdict(float)
+        for lot in self.given.lots:
+            if lot.alpha is not None:
+                weight[lot.item] += lot.quantity
+                alpha[lot.item] += lot.quantity * lot.alpha
+        return {item: alpha[item] / weight[item] for item in weight if weight[item]}
+
+    def _firm(self) -> IntArray:
+        """Return what is firmly ordered and not packed yet, [kits, weeks of promise]."""
+        weeks = max((self.until - self.given.today).days // DAYS_A_WEEK + 1, 1)
+        firm = np.zeros((len(self.given.kits), weeks), dtype=np.int64)
+        for line in self.given.order_lines:
+            promised_on = self.given.orders[line.order].promised_on
+            if line.make is not None and promised_on <= self.until:
+                week = max((promised_on - self.given.today).days // DAYS_A_WEEK, 0)
+                firm[self.given.make_kit[line.make], week] += line.left
+        for place in range(len(self.given.kits)):
+            left = self._packed(place)
+            for week in range(weeks):
+                served = min(left, int(firm[place, week]))
+                firm[place, week] -= served
+                left -= served
+        return firm
+
+    def _packed(self, place: int) -> int:
+        item = self.given.kits[place].item
+        return sum(lot.quantity for lot in self.given.lots if lot.item == item)
+
+    def _wanted(self, place: int) -> int:
+        given = self.given
+        left = forecast_to_come(given)[place]
+        first = (given.today - given.first_week).days // DAYS_A_WEEK
+        last = (self.until - given.first_week).days // DAYS_A_WEEK
+        foreseen = int(left[max(first, 0) : last + 1].sum())
+        ordered = sum(
+            line.left
+            for line in given.order_lines
+            if line.make is not None
+            and given.make_kit[line.make] == place
+            and given.orders[line.order].promised_on <= self.until
+        )
+        return max(ordered + foreseen - self._packed(place), int(self.firm[place].sum()))
+
+    def _parts(self, kit: int) -> dict[int, tuple[float, float]]:
+        """Return what a kit takes by item: whole units for a kit, and the share on top.
+
+        Sub-kits are taken apart; hops counted by alpha acid are put to the lots' mean.
+        """
+        rows = self.given.rows
+        found: dict[int, tuple[float, float]] = {}
+        for at in np.flatnonzero(rows.make == kit).tolist():
+            item, amount = int(rows.item[at]), float(rows.packed[at])
+            inside = self.given.kit_of_item.get(item)
+            if inside is not None:
+                for part, (each, extra) in self._parts(inside).items():
+                    found[part] = _added(found.get(part), each * amount, extra)
+                continue
+            if not np.isnan(rows.alpha[at]):
+                strength = self.alpha.get(item) or self.given.items[item].alpha_on(self.given.today)
+                amount *= float(rows.alpha[at]) / strength if strength else 1.0
+            found[item] = _added(found.get(item), amount, float(rows.overage[at]))
+        return found
+
+    def _kit(self, place: int) -> MixKit:
+        kit, parts = self.given.kits[place], self._parts(place)
+        cost = sum(
+            (
+                self.costs.get(item, Fraction()) * round(amount * (1 + extra))
+                for item, (amount, extra) in parts.items()
+            ),
+            start=Fraction(),
+        )
+        return MixKit(
+            kit=str(place),
+            firm=tuple(int(kits) for kits in self.firm[place]),
+            most=self._wanted(place),
+            earns=kit.price - round(round(cost), _CENT),
+            takes={str(item): round(amount) for item, (amount, _) in parts.items()},
+            overage={str(item): extra for item, (_, extra) in parts.items()},
+        )
+
+    def _stock(self) -> dict[str, int]:
+        given = self.given
+        stock: dict[int, int] = defaultdict(int)
+        for lot in given.lots:
+            if lot.usable_from is None or lot.usable_from <= self.until:
+                stock[lot.item] += lot.quantity
+        for order in given.on_order:
+            if order.due_on <= self.until:
+                stock[order.item] += order.quantity
+        for held in given.allotted:
+            stock[held.item] -= held.quantity
+        taken = {item for kit in self.kits for item in kit.takes}
+        return {item: max(stock[int(item)], 0) for item in sorted(taken, key=int)}
+
+    def row(self, at: int, found: Mix) -> MixRow:
+        """Return a kit of the answer."""
+        place, kit = self.places[at], self.kits[at]
+        item = self.given.items[self.given.kits[place].item]
+        pack = found.kits[kit.kit]
+        return MixRow(
+            kit_id=self.given.kits[place].kit_id,
+            kit_code=item.code,
+            kit_name=item.name,
+            firm=sum(kit.firm),
+            firm_served=min(pack, sum(kit.firm)),
+            wanted=kit.most,
+            pack=pack,
+            earns_each=kit.earns,
+            cost_known=all(int(part) in self.costs for part in kit.takes),
+        )
+
+
+def _added(known: tuple[float, float] | None, amount: float, extra: float) -> tuple[float, float]:
+    before = known or (0.0, 0.0)
+    return before[0] + amount, max(before[1], extra)
+
+
+def _short(given: PlanInput, price: ShadowPrice, currency: str) -> ShortRow:
+    item = given.items[int(price.item)]
+    unit = next(
+        (unit for unit in PER[item.measure] if UNITS[unit].size <= price.valid_for),
+        PER[item.measure][-1],
+    )
+    each = int(UNITS[unit].size)
+    said = []
+    if price.firm:
+        said.append(f"serve {price.firm * each:.3g} more firm kits")
+    if price.worth:
+        said.append(f"earn {money(round(round(price.worth * each), _CENT), currency)}")
+    pieces = item.measure is Measure.COUNT
+    reach = f"{price.valid_for:,}" if pieces else read_naturally(price.valid_for, item.measure)
+    return ShortRow(
+        item_id=item.item_id,
+        item_code=item.code,
+        item_name=item.name,
+        said=f"One more {_NAMES[unit]} of {item.name} would {' and '.join(said)}; that holds for "
+        f"{reach} more.",
+    )
+
+
+def _how_good(found: Mix, currency: str) -> str:
+    if not any(found.kits.values()):
+        return "Nothing can be packed, or nothing is wanted."
+    if found.proved:
+        return "No other whole number of kits serves as many firm orders and earns more."
+    most = money(round(found.bound), currency)
+    return (
+        f"Kits that serve as many firm orders can earn {most} at most; this mix is within "
+        f"{share(found.gap, 2)} of that."
+    )

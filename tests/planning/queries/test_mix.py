@@ -1,0 +1,104 @@
+"""The mix by what is here, in words a planner reads."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from planning.models import Forecast
+from planning.queries.mix import mix_page
+from recipes.models import Kit
+from tests.planning.make import TODAY, grams, store
+from tests.planning.queries.test_plan_rows import ordered
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today_stands_still")]
+UNTIL = TODAY + timedelta(weeks=4)
+NEXT_WEEK = TODAY + timedelta(days=7)
+
+
+def scarce(price=600_000):
+    """Hops for some kits only: 400 g of the bittering hop, and everything else in plenty."""
+    made = store(hops=False)
+    made.lot(made.goods.aroma, grams(3000), alpha=0.06)
+    made.lot(made.goods.bittering, grams(400), code="BITTER-A", alpha=0.08)
+    made.lot(made.goods.ale_yeast, 200, received_on=TODAY, packaged_on=TODAY)
+    Kit.objects.update(price=price)
+    return made
+
+
+def test_nothing_wanted_is_no_mix():
+    store()
+    found = mix_page(TODAY, UNTIL)
+    assert (found.rows, found.earns) == ((), 0)
+
+
+def test_plenty_of_everything_packs_all_that_is_wanted():
+    made = store()
+    made.lot(made.goods.ale_yeast, 200, received_on=TODAY, packaged_on=TODAY)
+    ordered(made.kit, 6, NEXT_WEEK)
+    Forecast.objects.create(kit=made.kit, week_on=NEXT_WEEK, kits=10)
+    (row,) = mix_page(TODAY, UNTIL).rows
+    assert (row.firm, row.firm_served, row.wanted, row.pack) == (6, 6, 10, 10)
+
+
+def test_the_item_that_holds_the_mix_back_is_named_with_what_more_of_it_earns():
+    made = scarce()
+    Forecast.objects.create(kit=made.kit, week_on=NEXT_WEEK, kits=90)
+    found = mix_page(TODAY, UNTIL)
+    (row,), (short,) = found.rows, found.short
+    assert 0 < row.pack < 90
+    assert short.item_code == "BITTER"
+    assert short.said.startswith("One more kilogram of")
+    assert "would earn" in short.said
+    assert found.earns == row.pack * 600_000
+    assert "earns more" in found.said
+
+
+def test_firm_kits_that_cannot_be_packed_are_counted_and_priced_in_kits():
+    made = scarce()
+    ordered(made.kit, 60, NEXT_WEEK)
+    found = mix_page(TODAY, UNTIL)
+    assert found.unserved == 60 - found.rows[0].pack
+    assert "more firm kits" in found.short[0].said
+
+
+def test_packed_kits_serve_the_first_promise_and_need_not_be_packed():
+    made = scarce()
+    made.lot(made.kit.item, 8, code="KITS")
+    ordered(made.kit, 6, NEXT_WEEK)
+    ordered(made.kit, 5, NEXT_WEEK + timedelta(days=7), code="CO-2")
+    (row,) = mix_page(TODAY, UNTIL).rows
+    assert (row.firm, row.pack) == (3, 3)
+
+
+def test_what_a_batch_holds_is_not_there_for_the_mix():
+    made = scarce()
+    before = ordered(made.kit, 60, NEXT_WEEK)
+    free = mix_page(TODAY, UNTIL).rows[0].pack
+    made.reserved(5)
+    assert mix_page(TODAY, UNTIL).rows[0].pack == free - 5
+    assert before.code == "CO-1"
+
+
+def test_the_price_of_parts_is_taken_off():
+    made = scarce()
+    made.lot(made.goods.box, 10, code="BOX-2", cost_amount=100_000)
+    ordered(made.kit, 1, NEXT_WEEK)
+    (row,) = mix_page(TODAY, UNTIL).rows
+    assert row.earns_each == 600_000 - 10_000
+    assert not row.cost_known
+
+
+def test_more_orders_take_no_more_statements():
+    made = scarce()
+    ordered(made.kit, 1, NEXT_WEEK)
+    with CaptureQueriesContext(connection) as few:
+        mix_page(TODAY, UNTIL)
+    for number in range(10):
+        ordered(made.kit, 1, NEXT_WEEK, code=f"CO-9{number}")
+    with CaptureQueriesContext(connection) as many:
+        mix_page(TODAY, UNTIL)
+    assert len(many) == len(few)
