@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 IntArray = NDArray[np.int64]
 FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
 
 _ROUNDING_NOISE = 1e-9  # of a step, as recipes.brewing.bill has it
 _EXACT = float(1 << 53)
@@ -39,7 +40,7 @@ class Bills:
     packed: IntArray
     overage: FloatArray
 
-    def at(self, chosen: NDArray[np.bool_] | IntArray | slice) -> Bills:
+    def at(self, chosen: BoolArray | IntArray | slice) -> Bills:
         """Return some of the rows, by mask, place or slice."""
         return Bills(
             parent=self.parent[chosen],
@@ -70,10 +71,20 @@ def low_level_codes(items: int, bills: Bills, names: Sequence[str] = ()) -> IntA
         if (lower == codes).all():
             return codes
         codes = lower
-    circle = np.flatnonzero(codes >= items)
-    told = ", ".join(names[place] if names else str(place) for place in circle.tolist())
+    circle = np.flatnonzero(_going_round(bills, codes >= items)).tolist()
+    told = ", ".join(names[place] if names else str(place) for place in circle)
     msg = f"bills go round in a circle: {told}"
     raise ValueError(msg)
+
+
+def _going_round(bills: Bills, below: BoolArray) -> BoolArray:
+    """Return the items of circles, out of all that stand in a circle or below one."""
+    while True:
+        takes = np.zeros_like(below)
+        takes[bills.parent[below[bills.parent] & below[bills.component]]] = True
+        if (takes == below).all():
+            return below
+        below = takes
 
 
 def exploded(releases: IntArray, bills: Bills, *, items: int) -> IntArray:

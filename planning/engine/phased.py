@@ -30,16 +30,14 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from planning.engine.lots_in_turn import NOISE_MG, Family
 from planning.engine.supplies import Supplies
 
 IntArray = NDArray[np.int64]
 FloatArray = NDArray[np.float64]
 
-_COUNTABLE = float(1 << 62)
-_NOISE_MG = 1e-6
-"""Far below what a scale shows: alpha acid that rounding leaves over is not asked for again."""
-_SMALL = 8_192
-"""Padded cells below which all items are netted together."""
+_COUNTABLE = float(1 << 53)
+"""Sums over the buckets, and of numbers with fractions, stay exact below it."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -107,22 +105,21 @@ def phased(
     ------
     ValueError: amounts below zero, or more than can be counted.
     """
-    _check(demands, supplies)
     kept = np.zeros(items, dtype=np.int64) if safety is None else safety
+    _check(demands, supplies, kept)
     netting = _Netting(
         demands=demands,
         supplies=supplies,
         safety=kept,
         planned_alpha=np.zeros(items) if planned_alpha is None else planned_alpha,
-        rank=_rank(demands.item),
     )
-    for members in _blocks(supplies.item, items):
-        _Block(netting, members).walk()
+    for ranks, by_alpha in netting.families():
+        netting.net_family(ranks, by_alpha=by_alpha)
     return netting.result()
 
 
-def _check(demands: Demands, supplies: Supplies) -> None:
-    amounts: list[IntArray | FloatArray] = [demands.weight, supplies.quantity]
+def _check(demands: Demands, supplies: Supplies, safety: IntArray) -> None:
+    amounts: list[IntArray | FloatArray] = [demands.weight, supplies.quantity, safety]
     amounts += [demands.alpha] if demands.alpha is not None else []
     for amount in amounts:
         if amount.size and amount.min() < 0:
@@ -144,62 +141,119 @@ def _rank(item: IntArray) -> IntArray:
     return rank
 
 
-def _blocks(supplied: IntArray, items: int) -> Iterator[IntArray]:
-    """Yield items that have about as many supplies, so that few cells stay empty."""
-    counts = np.bincount(supplied, minlength=items)
-    if items and int(counts.max()) * items <= _SMALL:
-        yield np.arange(items)
-        return
-    sizes = np.ceil(np.log2(np.maximum(counts, 1))).astype(np.int64)
-    for size in np.unique(sizes):
-        yield np.flatnonzero(sizes == size)
-
-
 class _Netting:
-    """What the blocks read, and where they write what they find."""
+    """What families of items are cut out of, and where what they find is written.
+
+    The items of a family have as many groups each, and are all wanted by alpha acid or none.
+    """
 
     def __init__(
-        self,
-        *,
-        demands: Demands,
-        supplies: Supplies,
-        safety: IntArray,
-        planned_alpha: FloatArray,
-        rank: IntArray,
+        self, *, demands: Demands, supplies: Supplies, safety: IntArray, planned_alpha: FloatArray
     ) -> None:
         self.demands, self.supplies = demands, supplies
-        self.safety, self.planned_alpha, self.rank = safety, planned_alpha, rank
+        self.safety, self.planned_alpha = safety, planned_alpha
+        self.rank = _rank(demands.item)
         self.buckets = demands.weight.shape[1]
-        self.ranks = int(rank.max(initial=0)) + 1
         items, groups, count = len(safety), len(demands.item), len(supplies.item)
-        self.net = np.zeros((groups + 1, self.buckets), dtype=np.int64)
-        self.alpha_net = np.zeros((groups + 1, self.buckets))
+        self.ranks = int(self.rank.max(initial=0)) + 1
+        self.group = np.full((self.ranks, items), -1, dtype=np.int64)
+        self.group[self.rank, demands.item] = np.arange(groups)
+        self.by_alpha = np.zeros(items, dtype=bool)
+        if demands.alpha is not None:
+            self.by_alpha[demands.item[demands.alpha.any(axis=1)]] = True
+        self.family = np.maximum((self.group >= 0).sum(axis=0), 1) * 2 + self.by_alpha
+        self.by_item = np.argsort(supplies.item, kind="stable")
+        self.counts = np.bincount(supplies.item, minlength=items)
+        self.begins = np.cumsum(self.counts) - self.counts
+        self.last = self._last_by_rank()
+        self.left = supplies.quantity.copy()
+        self.net = np.zeros((groups, self.buckets), dtype=np.int64)
+        self.alpha_net = np.zeros((groups, self.buckets))
         self.projected = np.zeros((items, self.buckets), dtype=np.int64)
-        self.left = np.append(supplies.quantity, 0)
-        self.taken = [
-            np.zeros((count + 1, self.buckets), dtype=np.int64) for _ in range(self.ranks)
-        ]
-        wide = count + 1 if demands.alpha is not None else 1
-        self.taken_for_alpha = np.zeros((wide, self.buckets), dtype=np.int64)
-        self.alpha_given = np.zeros((wide, self.buckets))
-        self.place = _rank(supplies.item)  # of each supply among those of its item
-        self.group = np.full((self.ranks, items), groups, dtype=np.int64)
-        self.group[rank, demands.item] = np.arange(groups)
+        shape = (count, self.buckets)
+        self.taken = [np.zeros(shape, dtype=np.int64) for _ in range(self.ranks)]
+        self.taken_for_alpha = np.zeros(shape, dtype=np.int64)
+        self.alpha_given = np.zeros(shape)
+
+    def _last_by_rank(self) -> list[IntArray]:
+        """Return the last bucket of each supply for the groups of each rank."""
+        last = [self.supplies.last] * self.ranks
+        for group, own in self.demands.narrowed.items():
+            rank, item = int(self.rank[group]), int(self.demands.item[group])
+            if last[rank] is self.supplies.last:
+                last[rank] = self.supplies.last.copy()
+            begin = self.begins[item]
+            mine = self.by_item[begin : begin + len(own)]
+            last[rank][mine] = np.minimum(last[rank][mine], own)
+        return last
+
+    def families(self) -> Iterator[tuple[int, bool]]:
+        """Yield how many groups the items of each family have, and whether by alpha acid."""
+        for family in np.flatnonzero(np.bincount(self.family)).tolist():
+            yield family // 2, bool(family % 2)
+
+    def net_family(self, ranks: int, *, by_alpha: bool) -> None:
+        """Net the items of a family, and write what is found."""
+        members = np.flatnonzero(self.family == ranks * 2 + by_alpha)
+        members = members[np.argsort(-self.counts[members], kind="stable")]
+        groups = self.group[:ranks, members]
+        wanted = np.zeros((len(members), self.buckets, ranks), dtype=np.int64)
+        for rank, numbers in enumerate(groups):
+            there = numbers >= 0
+            wanted[there, :, rank] = self.demands.weight[numbers[there]]
+        alpha = (
+            self.demands.alpha[groups[0]] if by_alpha and self.demands.alpha is not None else None
+        )
+        family = Family(wanted=wanted, alpha=None if alpha is None else alpha.copy())
+        counts = self.counts[members]
+        for depth in range(int(counts.max(initial=0))):
+            first_members = members[: int((counts > depth).sum())]
+            self._serve(family, self.by_item[self.begins[first_members] + depth])
+        family.fill(self.safety[members], self.planned_alpha[members])
+        self.projected[members] = family.left
+        for rank, numbers in enumerate(groups):
+            there = numbers >= 0
+            self.net[numbers[there]] = family.wanted[there, :, rank]
+        if alpha is not None and family.alpha is not None:
+            noise = family.alpha <= NOISE_MG * np.maximum(alpha, 1.0)
+            self.alpha_net[groups[0]] = np.where(noise, 0.0, family.alpha)
+
+    def _serve(self, family: Family, lots: IntArray) -> None:
+        """Let the next lot of each item that has one serve it."""
+        supplies = self.supplies
+        ranks = family.wanted.shape[2]
+        served = family.serve(
+            quantity=supplies.quantity[lots],
+            first=supplies.first[lots],
+            last=supplies.last[lots],
+            last_by_rank=[self.last[rank][lots] for rank in range(ranks)],
+            strength=self._strength(lots) if family.alpha is not None else None,
+        )
+        for rank in range(ranks):
+            self.taken[rank][lots] = served.taken[:, :, rank]
+        self.left[lots] = served.left
+        if served.for_alpha is not None and served.given is not None:
+            self.taken_for_alpha[lots], self.alpha_given[lots] = served.for_alpha, served.given
+
+    def _strength(self, lots: IntArray) -> FloatArray:
+        """Return the share of alpha acid of lots in each bucket."""
+        supplies = self.supplies
+        if supplies.alpha is None:
+            return np.zeros((len(lots), self.buckets))
+        decay = np.zeros(len(lots)) if supplies.decay is None else supplies.decay[lots]
+        kept: FloatArray = np.exp(-decay[:, None] * np.arange(self.buckets))
+        return kept * np.nan_to_num(supplies.alpha[lots])[:, None]
 
     def result(self) -> Phased:
-        count = len(self.supplies.item)
-        for_alpha, given = self.taken_for_alpha, self.alpha_given
-        if self.demands.alpha is None:
-            for_alpha = np.zeros((count + 1, self.buckets), dtype=np.int64)
-            given = np.zeros((count + 1, self.buckets))
+        """Return what all families found."""
         return Phased(
-            net=self.net[:-1],
-            alpha_net=self.alpha_net[:-1],
+            net=self.net,
+            alpha_net=self.alpha_net,
             projected=self.projected,
             expired=self._expired(),
-            taken=tuple(taken[:-1] for taken in self.taken),
-            taken_for_alpha=for_alpha[:-1],
-            alpha_given=given[:-1],
+            taken=tuple(self.taken),
+            taken_for_alpha=self.taken_for_alpha,
+            alpha_given=self.alpha_given,
             rank=self.rank,
         )
 
@@ -210,190 +264,5 @@ class _Netting:
         expired = np.zeros_like(self.projected)
         where = (self.supplies.item[ended], np.maximum(after, self.supplies.first)[ended])
         inside = where[1] < self.buckets
-        np.add.at(expired, (where[0][inside], where[1][inside]), self.left[:-1][ended][inside])
+        np.add.at(expired, (where[0][inside], where[1][inside]), self.left[ended][inside])
         return expired
-
-
-class _Block:
-    """Some items netted together: supplies down, items across."""
-
-    def __init__(self, netting: _Netting, members: IntArray) -> None:
-        self.of, self.members = netting, members
-        supplies = netting.supplies
-        column = np.full(len(netting.safety), -1, dtype=np.int64)
-        column[members] = np.arange(len(members))
-        mine = np.flatnonzero(column[supplies.item] >= 0)
-        depth = int(netting.place[mine].max(initial=0)) + 1
-        none = len(supplies.item)
-        self.cells = np.full((depth, len(members)), none, dtype=np.int64)
-        self.cells[netting.place[mine], column[supplies.item[mine]]] = mine
-        self.left = netting.left[self.cells]
-        self.first = np.append(supplies.first, 0)[self.cells]
-        self.last = np.append(supplies.last, -1)[self.cells]
-        self.usable = self._usable(self.last, slice(None))
-        self.planned = np.zeros(len(members), dtype=np.int64)
-        self.groups = [self._group(rank) for rank in range(netting.ranks)]
-        self.hops = self._hops()
-
-    def _usable(self, last: IntArray, columns: slice | IntArray) -> IntArray:
-        """Return 1 where a supply can be used, [buckets, supplies, items]."""
-        bucket = np.arange(self.of.buckets)[:, None, None]
-        usable = (self.first[:, columns] <= bucket) & (last >= bucket)
-        return usable.astype(np.int64)
-
-    def _group(self, rank: int) -> _Group | None:
-        netting = self.of
-        group = netting.group[rank, self.members]
-        if rank == 0:
-            columns: slice | IntArray = slice(None)
-            numbers = group
-        else:
-            columns = np.flatnonzero(group < len(netting.demands.item))
-            numbers = group[columns]
-            if not len(numbers):
-                return None
-        weight = np.vstack([netting.demands.weight, np.zeros(netting.buckets, dtype=np.int64)])
-        usable = self.usable if rank == 0 else self.usable[:, :, columns]
-        narrowed = [place for place, n in enumerate(numbers) if int(n) in netting.demands.narrowed]
-        if narrowed:
-            last = self.last[:, columns].copy()
-            for place in narrowed:
-                own = netting.demands.narrowed[int(numbers[place])]
-                last[: len(own), place] = np.minimum(last[: len(own), place], own)
-            usable = self._usable(last, columns)
-        return _Group(
-            rank=rank,
-            columns=columns,
-            numbers=numbers,
-            weight=np.ascontiguousarray(weight[numbers].T),
-            usable=usable,
-        )
-
-    def _hops(self) -> _Hops | None:
-        demands, supplies = self.of.demands, self.of.supplies
-        if demands.alpha is None or supplies.alpha is None:
-            return None
-        group = self.of.group[0, self.members]
-        wanted = np.vstack([demands.alpha, np.zeros(self.of.buckets)])[group]
-        columns = np.flatnonzero(wanted.any(axis=1))
-        if not len(columns):
-            return None
-        alpha = np.nan_to_num(np.append(supplies.alpha, 0.0))[self.cells[:, columns]]
-        decay = np.zeros(len(supplies.item)) if supplies.decay is None else supplies.decay
-        return _Hops(
-            columns=columns,
-            numbers=group[columns],
-            wanted=np.ascontiguousarray(wanted[columns].T),
-            alpha=alpha,
-            lasting=np.exp(-np.append(decay, 0.0)[self.cells[:, columns]]),
-        )
-
-    def walk(self) -> None:
-        """Net every bucket after the one before it, and write what was found."""
-        netting = self.of
-        shape = (netting.buckets, *self.cells.shape)
-        taken = [np.zeros(shape, dtype=np.int64) for _ in self.groups]
-        for bucket in range(netting.buckets):
-            for group in self.groups:
-                if group is not None:
-                    self._serve(group, bucket, taken[group.rank])
-            if self.hops is not None:
-                self._give_alpha(self.hops, bucket)
-            self._end(bucket)
-        netting.left[self.cells] = self.left
-        for rank, group in enumerate(self.groups):
-            if group is not None:
-                netting.taken[rank][self.cells] = np.moveaxis(taken[rank], 0, -1)
-
-    def _serve(self, group: _Group, bucket: int, taken: IntArray) -> None:
-        columns = group.columns
-        wanted = group.weight[bucket]
-        can = self.left[:, columns] * group.usable[bucket]
-        reached = np.cumsum(can, axis=0)
-        from_lots = np.minimum(wanted, reached[-1])
-        reached -= can
-        np.subtract(from_lots, reached, out=reached)
-        np.minimum(reached, can, out=reached)
-        np.maximum(reached, 0, out=reached)
-        self.left[:, columns] -= reached
-        taken[bucket][:, columns] = reached
-        lacking = wanted - from_lots
-        from_planned = np.minimum(lacking, self.planned[columns])
-        self.planned[columns] -= from_planned
-        lacking -= from_planned
-        self.of.net[group.numbers, bucket] = lacking
-
-    def _give_alpha(self, hops: _Hops, bucket: int) -> None:
-        columns = hops.columns
-        can = self.left[:, columns] * self.usable[bucket][:, columns]
-        alpha = hops.alpha * hops.lasting**bucket
-        gives = can * alpha
-        reached = np.cumsum(gives, axis=0)
-        wanted = hops.wanted[bucket]
-        from_lots = np.minimum(wanted, reached[-1])
-        given = np.clip(from_lots - (reached - gives), 0.0, gives)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            weight = np.where(alpha > 0, np.ceil(given / alpha - _NOISE_MG), 0.0)
-        weights = np.minimum(weight.astype(np.int64), can)
-        self.left[:, columns] -= weights
-        cells = self.cells[:, columns]
-        self.of.taken_for_alpha[cells, bucket] = weights
-        self.of.alpha_given[cells, bucket] = given
-        lacking = wanted - from_lots
-        lacking -= self._planned_alpha(columns, lacking)
-        lacking[lacking <= _NOISE_MG * np.maximum(wanted, 1.0)] = 0.0
-        self.of.alpha_net[hops.numbers, bucket] = lacking
-
-    def _planned_alpha(self, columns: IntArray, wanted: FloatArray) -> FloatArray:
-        """Return the alpha acid that hops bought for the safety stock give."""
-        alpha = self.of.planned_alpha[self.members[columns]]
-        planned = self.planned[columns]
-        given = np.minimum(wanted, planned * alpha)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            weight = np.where(alpha > 0, np.ceil(given / alpha - _NOISE_MG), 0.0)
-        self.planned[columns] = np.maximum(planned - weight.astype(np.int64), 0)
-        return given
-
-    def _end(self, bucket: int) -> None:
-        """Fill the safety stock and write what is left."""
-        netting = self.of
-        left = (self.left * self.usable[bucket]).sum(axis=0) + self.planned
-        missing = np.maximum(netting.safety[self.members] - left, 0)
-        if missing.any():
-            self.planned += missing
-            netting.net[self._last_groups(), bucket] += missing
-            left += missing
-        netting.projected[self.members, bucket] = left
-
-    def _last_groups(self) -> IntArray:
-        """Return the last group of each item, to which its safety stock is written."""
-        found: IntArray = self.of.group[0, self.members]
-        for rank in range(1, self.of.ranks):
-            later = self.of.group[rank, self.members]
-            found = np.where(later < len(self.of.demands.item), later, found)
-        return found
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class _Group:
-    """The demand of one rank in a block: the columns it is of, and their groups."""
-
-    rank: int
-    columns: slice | IntArray
-    numbers: IntArray
-    weight: IntArray
-    usable: IntArray
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class _Hops:
-    """The columns of a block that are wanted by alpha acid.
-
-    ``lasting`` is the share of its alpha acid that a supply keeps from one bucket to the next.
-    """
-
-    columns: IntArray
-    numbers: IntArray
-    wanted: FloatArray
-    alpha: FloatArray
-    lasting: FloatArray

@@ -37,6 +37,12 @@ def test_bills_that_go_round_in_a_circle_are_refused_by_name():
         low_level_codes(3, bills((0, 1, 1, 0), (1, 0, 1, 0)), ["PACK", "BOX", "MALT"])
 
 
+def test_what_only_goes_into_a_circle_is_not_named_as_part_of_it():
+    rows = bills((0, 1, 1, 0), (1, 0, 1, 0), (1, 2, 5, 0), (3, 0, 1, 0))
+    with pytest.raises(ValueError, match=r"circle: PACK, BOX$"):
+        low_level_codes(4, rows, ["PACK", "BOX", "MALT", "CRATE"])
+
+
 def test_two_kits_add_up_what_they_take_of_one_item():
     taken = exploded(np.array([[2, 0], [0, 3]]), bills((0, 2, 10, 0), (1, 2, 7, 0)), items=3)
     assert taken.tolist() == [[0, 0], [0, 0], [20, 21]]

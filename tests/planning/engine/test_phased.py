@@ -156,3 +156,21 @@ def test_the_order_of_use_is_by_date_then_lots_before_receipts():
 def test_amounts_that_cannot_be_are_refused(weight, quantity, words):
     with pytest.raises(ValueError, match=words):
         phased(wants([weight]), lots((0, quantity, 0, 1)), items=1)
+
+
+def test_a_safety_stock_below_zero_is_refused():
+    with pytest.raises(ValueError, match="less than zero"):
+        phased(wants([1]), lots((0, 1, 0, 1)), items=1, safety=np.array([-1]))
+
+
+def test_alpha_acid_is_lacking_where_no_lot_holds_any():
+    found = phased(wants([0, 0], alpha=[[0.0, 3.0]]), lots((0, 9, 0, 9)), items=1)
+    assert found.alpha_net.tolist() == [[0.0, 3.0]]
+    assert found.taken_for_alpha.tolist() == [[0, 0]]
+
+
+def test_a_lot_with_next_to_no_alpha_acid_is_used_up_and_counted():
+    weak = lots((0, 9, 0, 9), alpha=[1e-300], decay=[0.0])
+    found = phased(wants([0], alpha=[[3.0]]), weak, items=1)
+    assert found.alpha_net.tolist() == [[3.0]]
+    assert found.taken_for_alpha.tolist() == [[9]]
