@@ -4,3 +4,4 @@ from boxwort.jobs.kinds import JobKind
 
 REBALANCE = JobKind(name="planning.rebalance", title="Re-balance hop weights")
 IMPORT_WORKBOOK = JobKind(name="planning.import_workbook", title="Import a workbook", attempts=2)
+ALLOCATE = JobKind(name="planning.allocate", title="Search for a better allocation", attempts=2)

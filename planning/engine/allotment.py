@@ -130,20 +130,28 @@ def allot(
         item: first_expired_first_out(lot for lot in lots_by_item.get(item, ()) if lot.usable(on))
         for item in kit.items
     }
-    stretches, minimum = _cut(kit, sheets, usable, kits, minimum_kits)
-    batches = tuple(_batch(stretch, sheets.of(stretch.lots)) for stretch in stretches)
+    stretches, minimum = stretches_of(kit, sheets, usable, kits, minimum_kits)
+    batches = batches_of(sheets, stretches)
     short, limits = _lacking(kit, sheets, usable, kits, sum(batch.kits for batch in batches))
     return Allotment(batches=batches, minimum_kits=minimum, short=short, limits=limits)
 
 
-def _cut(
+def batches_of(sheets: KitSheets, stretches: Iterable[Stretch]) -> tuple[BatchCut, ...]:
+    """Return the batches of stretches that were chosen, each with the exact weights of its lots."""
+    return tuple(_batch(stretch, sheets.of(stretch.lots)) for stretch in stretches)
+
+
+def stretches_of(
     kit: BoundKit,
     sheets: KitSheets,
     usable: Mapping[str, Sequence[BoundLot]],
     kits: int,
     minimum_kits: int,
 ) -> tuple[list[Stretch], int]:
-    """Return the stretches and the minimum they keep to; the most kits come first."""
+    """Return the stretches and the minimum they keep to; the most kits come first.
+
+    ``usable`` is the lots of each item that may be used on the day, first expired first.
+    """
 
     def cut(wanted: int, minimum: int) -> list[Stretch]:
         search = Cutting(kit=kit, sheets=sheets, lots_by_item=usable, minimum_kits=minimum)

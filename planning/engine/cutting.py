@@ -43,6 +43,28 @@ def oldest_within_limits(
     return next((lots for lots in sets if not sheets.of(lots).balance.limits), None)
 
 
+def strongest(lots_by_item: Mapping[str, Sequence[BoundLot]]) -> dict[str, BoundLot]:
+    """Return of each item that has lots the one of most alpha acid."""
+    return {
+        item: max(lots, key=lambda lot: lot.effective_alpha)
+        for item, lots in lots_by_item.items()
+        if lots
+    }
+
+
+def lightest(kit: BoundKit, sheets: KitSheets, beside: Lots, item: str, lot: BoundLot) -> int:
+    """Return a bound below what one kit can take from a lot, whatever the other lots are.
+
+    An absorbing addition is lightest ``beside`` the strongest lots; which way it is rounded then
+    makes one step of difference. Beside whole minutes that is not so: no bound is known.
+    """
+    if kit.moves_in_time and item not in kit.bound_items:
+        return 0
+    sheet = sheets.of({**beside, item: lot})
+    step = kit.resolution_mg if item not in kit.bound_items else 0
+    return sum(max(each - step, 0) for each in sheet.per_kit[item].values())
+
+
 @dataclass(frozen=True, kw_only=True)
 class Stretch:
     """Kits in a row from one set of lots, by item."""
@@ -71,11 +93,7 @@ class Cutting:
         self._lots = lots_by_item
         self._minimum = minimum_kits
         self._walks = 0
-        self._strongest = {
-            item: max(lots, key=lambda lot: lot.effective_alpha)
-            for item, lots in lots_by_item.items()
-            if lots
-        }
+        self._strongest = strongest(lots_by_item)
 
     def stretches(self, kits: int) -> list[Stretch]:
         """Return the stretches in order; they hold fewer kits where lots run out."""
@@ -118,16 +136,7 @@ class Cutting:
         return next((lots for lots in oldest_sets(hopeful) if self._holds(lots, kits, left)), None)
 
     def _least_needed(self, item: str, lot: BoundLot, kits: int) -> int:
-        """Return a bound below what the kits can take from a lot, whatever the other lots are.
-
-        An absorbing addition is lightest beside the strongest lots; which way it is rounded
-        then makes one step of difference. Beside whole minutes that is not so: no bound is known.
-        """
-        if self._kit.moves_in_time and item not in self._kit.bound_items:
-            return 0
-        sheet = self._sheets.of({**self._strongest, item: lot})
-        step = self._kit.resolution_mg if item not in self._kit.bound_items else 0
-        return kits * sum(max(each - step, 0) for each in sheet.per_kit[item].values())
+        return kits * lightest(self._kit, self._sheets, self._strongest, item, lot)
 
     def _holds(self, lots: Lots, kits: int, left: Mapping[int, int]) -> bool:
         sheet = self._sheets.of(lots)

@@ -14,10 +14,12 @@ from boxwort.quantities import Measure
 from inventory.queries.hops import hop_lives
 from planning.engine.allotment import Allotment, BatchCut, allot
 from planning.engine.balance import Balance
+from planning.engine.chosen_lots import ChosenBatch, cut_as_chosen
 from planning.engine.lots import drawn
 from planning.engine.shortage import KitLine, run_shortage
 from planning.engine.usage import quantity_needed
 from planning.models import Run, RunLine
+from planning.queries.bound_kits import bound_kit
 from planning.queries.chosen_substitutes import Chosen, chosen_substitutes, stand_in_items
 from planning.queries.limit_remedies import told_remedies
 from planning.queries.supply import (
@@ -30,6 +32,7 @@ from planning.queries.supply import (
     hop_line,
     house,
     kit_needs,
+    own_target,
     stock_for,
 )
 from recipes.queries.bills import (
@@ -39,6 +42,9 @@ from recipes.queries.bills import (
     bills_of,
     with_one_yeast,
 )
+
+ChosenLots = Mapping[int, Sequence[ChosenBatch]]
+"""By run line: its batches with lots that were chosen before."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -129,12 +135,13 @@ class RunPlan:
 
 @dataclass(frozen=True, kw_only=True)
 class _Kit:
-    """A run line's kit: its bill, what may stand for what, and what is taken."""
+    """A run line's kit: its bill, what may stand for what, what is taken, and of which lots."""
 
     bill: Sequence[BillRow]
     approved: Mapping[str, Sequence[SubstituteRow]]
     chosen: Chosen
     needs: KitNeeds
+    lots: Sequence[ChosenBatch] | None
 
 
 @dataclass(kw_only=True)
@@ -157,9 +164,13 @@ class _Shortages:
         )
 
 
-def run_plan(run: Run) -> RunPlan:
-    """Return how a run would be cut into batches from today's stock, and what it lacks."""
-    return lines_plan(list(run.lines.select_related("kit__item").order_by("position")), run.pack_on)
+def run_plan(run: Run, chosen: ChosenLots | None = None) -> RunPlan:
+    """Return how a run would be cut into batches from today's stock, and what it lacks.
+
+    ``chosen`` is lots chosen before, by run line; they are taken as far as they still hold.
+    """
+    lines = list(run.lines.select_related("kit__item").order_by("position"))
+    return lines_plan(lines, run.pack_on, chosen)
 
 
 def outdated_lots(plan: RunPlan, pack_on: date) -> set[int]:
@@ -177,7 +188,9 @@ def outdated_lots(plan: RunPlan, pack_on: date) -> set[int]:
     }
 
 
-def lines_plan(run_lines: list[RunLine], pack_on: date) -> RunPlan:
+def lines_plan(
+    run_lines: list[RunLine], pack_on: date, chosen_lots: ChosenLots | None = None
+) -> RunPlan:
     """Return the same for run lines that need not be saved; a run has one line for each kit."""
     kit_ids = [line.kit_id for line in run_lines]
     bills, approved = bills_of(kit_ids), bill_substitutes(kit_ids)
@@ -188,6 +201,7 @@ def lines_plan(run_lines: list[RunLine], pack_on: date) -> RunPlan:
             approved=approved[line.kit_id],
             chosen=chosen.get(line.pk, {}),
             needs=kit_needs(bills[line.kit_id], line.yeast_id, chosen.get(line.pk)),
+            lots=None if chosen_lots is None else chosen_lots.get(line.pk, ()),
         )
         for line in run_lines
     }
@@ -259,13 +273,13 @@ def _line_plan(
 ) -> LinePlan:
     needs = kit.needs
     brew_on = brew_day(pack_on, line.kit.shelf_days)
-    cut = _cut(line, needs, stock, rules, pack_on, brew_on)
+    cut = _cut(line, kit, stock, rules, pack_on, brew_on)
     remedies = told_remedies(
         cut.limits,
         needs=needs,
         stock=stock,
         approved=kit.approved,
-        target_ibu=line.kit.target_ibu or 0.0,
+        target_ibu=own_target(line.kit, needs),
         kits=line.kits,
         pack_on=pack_on,
         brew_on=brew_on,
@@ -307,20 +321,19 @@ def _line_plan(
 
 
 def _cut(
-    line: RunLine,
-    needs: KitNeeds,
-    stock: Stock,
-    rules: House,
-    pack_on: date,
-    brew_on: date,
+    line: RunLine, kit: _Kit, stock: Stock, rules: House, pack_on: date, brew_on: date
 ) -> Allotment:
+    needs = kit.needs
+    held = bound_lots(needs, stock, pack_on=pack_on, brew_on=brew_on, rules=rules)
+    if kit.lots is not None:
+        return cut_as_chosen(bound_kit(line.kit, needs, rules), kit.lots, held, pack_on)
     return allot(
         kits=line.kits,
         hop_lines=[hop_line(row) for row in needs.hops],
         bound_items={needs.yeast.item_code: needs.yeast.packed} if needs.yeast else {},
-        lots_by_item=bound_lots(needs, stock, pack_on=pack_on, brew_on=brew_on, rules=rules),
+        lots_by_item=held,
         on=pack_on,
-        target_ibu=line.kit.target_ibu or 0.0,
+        target_ibu=own_target(line.kit, needs),
         resolution_mg=rules.resolution_mg,
         minimum_kits=rules.minimum_kits,
         overage=needs.overage,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from functools import partial
 
@@ -35,13 +35,21 @@ _CHANGED_MEANWHILE = {
 }
 
 
-def reserve_run(*, by: User, run: Run, expected: int, cut: RunPlan | None = None) -> list[Batch]:
+def reserve_run(
+    *,
+    by: User,
+    run: Run,
+    expected: int,
+    cut: RunPlan | None = None,
+    again: Callable[[Run], RunPlan] = run_plan,
+) -> list[Batch]:
     """Reserve everything a planned run packs, or nothing.
 
     The cut is worked out before the transaction. What another run took in between, the ledger
     refuses; weights for an alpha acid that is no longer the lot's are refused here; and the cut
     is then made again. A caller that opens a transaction of its own hands in a ``cut`` read
-    before it, so that nothing is worked out inside.
+    before it, so that nothing is worked out inside. ``again`` makes the cut where there is none,
+    or where it did not hold.
 
     Raises
     ------
@@ -51,7 +59,7 @@ def reserve_run(*, by: User, run: Run, expected: int, cut: RunPlan | None = None
     for tried in range(1, _TRIES + 1):
         read_run(run)
         _refuse_unplanned(run)
-        cut = cut or run_plan(run)
+        cut = cut or again(run)
         if not cut.complete:
             raise _short(run, cut)
         try:

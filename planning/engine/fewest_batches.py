@@ -1,0 +1,84 @@
+"""How few batches any answer could have, with the kits of every line as they are."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from math import ceil
+
+from planning.engine.horizon import Answer, Horizon, PackLine, kits_of
+from planning.engine.programme import NODES, Programme, never
+
+_ALMOST = 1e-6
+
+
+def fewest_batches(
+    horizon: Horizon,
+    answer: Answer,
+    *,
+    nodes: int = NODES,
+    stop: Callable[[], bool] = never,
+) -> int:
+    """Return a number of batches below which no answer with these kits can be.
+
+    A line has at least as many batches as it uses lots of any one variety. Lots are taken at the
+    least weight that they can have, and a batch may be of any size, so that nothing that is
+    possible is left out. Where every line is one batch there is nothing to solve.
+    """
+    lines = [line for line in horizon.lines if answer.get(line.line)]
+    if sum(len(answer[line.line]) for line in lines) == len(lines) or stop():
+        return len(lines)
+    programme, batches = _laid(horizon, lines, answer)
+    found = programme.smallest([dict.fromkeys(batches, 1.0)], nodes=nodes, stop=stop)
+    if found is None or not found.solved:
+        return len(lines)
+    return max(len(lines), ceil(found.solved[0].bound - _ALMOST))
+
+
+def _laid(horizon: Horizon, lines: list[PackLine], answer: Answer) -> tuple[Programme, list[int]]:
+    programme = Programme()
+    split = {
+        item
+        for line in lines
+        for item in line.kit.items
+        if len({stretch.lots[item].lot for stretch in answer[line.line]}) > 1
+    }
+    batches: list[int] = []
+    drawn: dict[int, dict[int, float]] = {}
+    for line in lines:
+        count = programme.column()
+        programme.row({count: 1.0}, least=1)
+        batches.append(count)
+        for item in line.kit.items:
+            if item in split:
+                _lay_item(programme, horizon, line, item, count, kits_of(answer[line.line]), drawn)
+    for lot, weights in drawn.items():
+        scale = max(weights.values())
+        programme.row(
+            {column: weight / scale for column, weight in weights.items()},
+            most=horizon.stock[lot] / scale,
+        )
+    return programme, batches
+
+
+def _lay_item(
+    programme: Programme,
+    horizon: Horizon,
+    line: PackLine,
+    item: str,
+    count: int,
+    kits: int,
+    drawn: dict[int, dict[int, float]],
+) -> None:
+    """Lay the lots of one item for one line: kits of each, and whether it is used."""
+    all_kits: dict[int, float] = {}
+    uses: dict[int, float] = {count: -1.0}
+    for lot in line.usable[item]:
+        each = line.lightest(item, lot) * (1 + line.kit.overage.get(item, 0.0))
+        most = min(kits, int(horizon.stock[lot.lot] / each) if each else kits)
+        column, used = programme.column(most=most), programme.column(most=1)
+        programme.row({column: 1.0, used: -float(most)}, most=0)
+        all_kits[column] = uses[used] = 1.0
+        if each:
+            drawn.setdefault(lot.lot, {})[column] = each
+    programme.row(all_kits, least=kits, most=kits)
+    programme.row(uses, most=0)

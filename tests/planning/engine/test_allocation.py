@@ -1,0 +1,201 @@
+"""Lots for the runs of a horizon: what a search makes better of serving run after run."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+
+from planning.engine.aims import aims_of, slivers
+from planning.engine.chosen_lots import ChosenBatch, cut_as_chosen
+from planning.engine.cutting import Stretch
+from planning.engine.fewest_batches import fewest_batches
+from planning.engine.improving import allocated
+from planning.engine.lacking import lacking
+from planning.engine.lots import LotSupply
+from planning.engine.recheck import faults
+from planning.engine.serving import greedy, literal
+from tests.planning.engine.horizons import arriving, cut_of, horizon, pack_line
+from tests.planning.engine.make import DAY, GOLD, PERLE, hop, yeast
+
+
+def perle(*lots):
+    return {
+        "perle": [hop(at, grams, alpha=0.04, last=last) for at, (grams, last) in enumerate(lots)]
+    }
+
+
+def test_a_run_that_could_wait_for_the_small_lot_does_not_cut_the_big_run():
+    """15 g a kit: 10 kits lie in the old lot, 20 in the new; the first run wants 8, then 20, 2."""
+    lots = perle((150, 20), (300, 30))
+    asked = horizon(
+        pack_line(1, 12, lots, lines=(PERLE,), minimum=2),
+        pack_line(2, 8, lots, day=1, lines=(PERLE,), minimum=2),
+        pack_line(3, 10, lots, day=2, lines=(PERLE,), minimum=2),
+    )
+
+    found = allocated(asked)
+
+    assert [len(greedy(asked)[line]) for line in (1, 2, 3)] == [1, 1, 2]
+    assert {line: cut_of(found.answer, line, "perle") for line in (1, 2, 3)} == {
+        1: [(12, 1)],
+        2: [(8, 1)],
+        3: [(10, 0)],
+    }
+    assert found.proved
+
+
+def test_firm_orders_are_served_before_earlier_runs():
+    lots = perle((150, 20))
+    asked = horizon(
+        pack_line(1, 10, lots, lines=(PERLE,)),
+        pack_line(2, 10, lots, day=5, lines=(PERLE,), firm={9: 10}),
+    )
+
+    found = allocated(asked)
+
+    assert cut_of(found.answer, 2, "perle") == [(10, 0)]
+    assert found.answer[1] == ()
+    assert found.most_kits == found.aims.kits == 10
+    assert lacking(asked, found.answer) == {1: {"perle"}}
+
+
+def test_kits_come_before_batches():
+    """The late run can only use the late lot; the early one gives way to it."""
+    lots = perle((120, 3), (240, 30))
+    asked = horizon(
+        pack_line(1, 12, lots, lines=(PERLE,), minimum=2),
+        pack_line(2, 12, lots, day=10, lines=(PERLE,), minimum=2),
+    )
+
+    found = allocated(asked)
+
+    assert found.greedy.kits == 16
+    assert found.aims.kits == 24
+    assert cut_of(found.answer, 1, "perle") == [(8, 0), (4, 1)]
+
+
+def test_malt_that_is_short_goes_to_the_firm_order():
+    malt = {"malt": [LotSupply(lot=90, code="M-1", available=50_000)]}
+    lots = perle((900, 30))
+    asked = horizon(
+        pack_line(1, 10, lots, lines=(PERLE,), divisible={"malt": [5_000]}),
+        pack_line(2, 10, lots, day=3, lines=(PERLE,), divisible={"malt": [5_000]}, firm={4: 8}),
+        divisible=malt,
+    )
+
+    found = allocated(asked)
+
+    assert found.aims.firm == (8,)
+    assert found.aims.kits == 10
+    assert faults(asked, found.answer) == []
+    assert lacking(asked, found.answer)[1] == {"malt"}
+
+
+def test_an_older_yeast_goes_to_the_kit_it_pitches_to_its_target():
+    lots = {"ale": [yeast(0, 10, last=20), yeast(1, 10, last=30)]}
+    asked = horizon(
+        pack_line(1, 10, lots, lines=(), bound={"ale": 1}, weak=[0]),
+        pack_line(2, 10, lots, day=1, lines=(), bound={"ale": 1}),
+    )
+
+    found = allocated(asked)
+
+    assert (found.greedy.weak, found.aims.weak) == (10, 0)
+    assert cut_of(found.answer, 2, "ale") == [(10, 0)]
+
+
+def test_taking_first_expired_literally_makes_a_batch_of_every_rest():
+    lots = perle((30, 10), (45, 12), (900, 30))
+    asked = horizon(pack_line(1, 20, lots, lines=(PERLE,)))
+
+    assert cut_of(literal(asked), 1, "perle") == [(2, 0), (3, 1), (15, 2)]
+    assert cut_of(greedy(asked), 1, "perle") == [(20, 2)]
+    assert aims_of(asked, literal(asked)).under_minimum == 2
+
+
+def test_a_sliver_is_more_than_a_kit_and_less_than_a_batch():
+    lots = perle((150, 20), (305, 30))
+    asked = horizon(pack_line(1, 20, lots, lines=(PERLE,), minimum=6))
+
+    def answer(kits, lot):
+        return {1: (Stretch(kits=kits, lots={"perle": lots["perle"][lot]}),)}
+
+    assert slivers(asked, answer(6, 0)) == [0]
+    assert slivers(asked, answer(10, 0)) == []
+    assert slivers(asked, answer(20, 1)) == []
+
+
+def test_what_is_wrong_with_an_answer_is_said():
+    early, late = hop(0, 150, alpha=0.04, last=2), arriving(hop(1, 900, alpha=0.04, last=40), 5)
+    asked = horizon(pack_line(1, 12, {"perle": [early, late]}, day=1, lines=(PERLE,)))
+
+    def said(kits, lot):
+        return " ".join(faults(asked, {1: (Stretch(kits=kits, lots={"perle": lot}),)}))
+
+    assert "overdrawn by 15000" in said(11, early)
+    assert "may not be used on" in said(5, late)
+    assert "packs 13 kits of the 12" in said(13, early)
+
+
+def test_a_search_that_is_stopped_keeps_the_greedy_answer():
+    lots = perle((150, 20), (300, 30))
+    asked = horizon(*(pack_line(at, 10, lots, day=at, lines=(PERLE,)) for at in range(3)))
+    steps = []
+
+    found = allocated(asked, report=lambda *step: steps.append(step), stop=lambda: True)
+
+    assert found.stopped
+    assert found.aims == found.greedy
+    assert [done for done, _, _ in steps] == sorted(done for done, _, _ in steps)
+    assert all(done < total for done, total, _ in steps)
+
+
+def test_a_search_stopped_halfway_keeps_what_was_better():
+    lots = perle((150, 20), (300, 30))
+    asked = horizon(
+        pack_line(1, 12, lots, lines=(PERLE,), minimum=2),
+        pack_line(2, 8, lots, day=1, lines=(PERLE,), minimum=2),
+        pack_line(3, 10, lots, day=2, lines=(PERLE,), minimum=2),
+    )
+    stage = []
+
+    found = allocated(
+        asked,
+        report=lambda *step: stage.append(step[-1]),
+        stop=lambda: stage[-1] == "lining up changes",
+    )
+
+    assert found.aims.batches < found.greedy.batches
+
+
+def test_no_plan_has_fewer_batches_than_the_bound():
+    lots = perle((150, 20), (150, 30), (150, 40))
+    asked = horizon(pack_line(1, 25, lots, lines=(PERLE,)))
+
+    assert fewest_batches(asked, greedy(asked)) == 3
+
+
+def test_a_choice_made_before_is_reckoned_anew_and_ends_where_it_no_longer_holds():
+    lots = {"gold": [hop(1, 600, alpha=0.05, last=9), hop(2, 400, alpha=0.056, last=9)]}
+    kit = pack_line(1, 40, lots, lines=(GOLD,)).kit
+    chosen = [
+        ChosenBatch(kits=30, lots={"gold": 1}),
+        ChosenBatch(kits=10, lots={"gold": 2}),
+    ]
+
+    whole = cut_as_chosen(kit, chosen, lots, DAY)
+    weaker = cut_as_chosen(kit, chosen, {"gold": [lots["gold"][0]]}, DAY)
+    expired = cut_as_chosen(kit, chosen, lots, DAY + timedelta(10))
+
+    assert [(batch.kits, batch.weights["gold-60"]) for batch in whole.batches] == [
+        (30, 20_000),
+        (10, 17_900),
+    ]
+    assert (weaker.kits, expired.kits) == (30, 0)
+
+
+@pytest.mark.parametrize("kits", [1, 7])
+def test_kits_without_hops_are_one_batch(kits):
+    asked = horizon(pack_line(1, kits, {}, lines=()))
+    assert [stretch.kits for stretch in allocated(asked).answer[1]] == [kits]
