@@ -21,6 +21,7 @@ from boxwort.quantities import Measure, amount_in
 from boxwort.roles import Right
 from boxwort.web.amounts import AmountField
 from boxwort.web.days_off import DayOffForm
+from boxwort.web.degrees import DegreesField
 from boxwort.web.doors import SignedInRequest, onward, page
 from boxwort.web.numbers import PercentField
 from boxwort.web.submitting import submitted
@@ -69,23 +70,6 @@ PARTS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ),
 )
 HISTORY_SHOWN = 10
-
-
-class DegreesField(forms.FloatField):
-    """A temperature in the degrees a person reads, kept in degrees C."""
-
-    def __init__(self, *, system: str, label: str, help_text: str = "") -> None:
-        self.us = system == "us"
-        super().__init__(label=f"{label}, in {'°F' if self.us else '°C'}", help_text=help_text)
-
-    def typed(self, celsius: float) -> float:
-        """Return degrees C as the box shows them."""
-        return round(celsius * 9 / 5 + 32 if self.us else celsius, 1)
-
-    def clean(self, value: Any) -> float:
-        """Return what was typed in degrees C."""
-        degrees = float(super().clean(value))
-        return (degrees - 32) * 5 / 9 if self.us else degrees
 
 
 class HouseForm(forms.Form):

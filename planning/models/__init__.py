@@ -2,8 +2,8 @@
 
 from planning.models.batches import Allocation, Batch, BatchState
 from planning.models.customers import CustomerOrder, CustomerOrderState, DispatchZone, OrderLine
-from planning.models.demand import Demand, DemandSource
 from planning.models.dispatches import Dispatch, DispatchBox, DispatchPart
+from planning.models.forecast import Forecast
 from planning.models.orders import (
     ON_ORDER,
     OrderState,
@@ -25,12 +25,11 @@ __all__ = [
     "ChangeKind",
     "CustomerOrder",
     "CustomerOrderState",
-    "Demand",
-    "DemandSource",
     "Dispatch",
     "DispatchBox",
     "DispatchPart",
     "DispatchZone",
+    "Forecast",
     "LotPlan",
     "OrderLine",
     "OrderState",

@@ -6,7 +6,8 @@ from typing import ClassVar
 
 from django.db import models
 
-from boxwort.accounts.models import EVERY_DAY, WEEKDAYS, Versioned
+from boxwort.accounts.models import WEEKDAYS, Versioned
+from boxwort.weekdays import EVERY_DAY
 from inventory.models import Item
 from inventory.models.codes import code_field
 from recipes.models import Kit

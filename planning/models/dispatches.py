@@ -14,7 +14,10 @@ from planning.models.customers import CustomerOrder, OrderLine
 
 
 class Dispatch(Versioned):
-    """One shipment of an order. Its conversion owns the posting, so that a trace finds it."""
+    """One shipment of an order. Its conversion owns the posting, so that a trace finds it.
+
+    ``content`` is what its papers are drawn from, as the boxes left.
+    """
 
     code = code_field()
     order = models.ForeignKey(CustomerOrder, on_delete=models.PROTECT, related_name="dispatches")
@@ -25,6 +28,7 @@ class Dispatch(Versioned):
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
     )
     undone_at = models.DateTimeField(null=True, blank=True)
+    content = models.JSONField(default=dict)
 
     class Meta:
         ordering: ClassVar = ["-shipped_on", "-code"]

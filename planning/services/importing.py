@@ -27,11 +27,22 @@ from boxwort.sheets.reading import Reading, Report, unheard, workbook_read
 from boxwort.sheets.saving import Count, Saving
 from inventory.models import Lot
 from inventory.services import importing as stock
+from planning.services import importing_orders as orders
 from planning.services import importing_plan as plan
+from planning.services.importing_house import DAYS_OFF, save_days_off
 from planning.services.uploads import digest_of, upload
 from recipes.services import importing as recipes
 
-FORMS = (plan.ABOUT, *stock.FORMS, *recipes.FORMS, plan.DEMAND, plan.ON_ORDER)
+FORMS = (
+    plan.ABOUT,
+    DAYS_OFF,
+    *stock.FORMS,
+    *recipes.FORMS,
+    plan.DEMAND,
+    orders.ZONES,
+    orders.CUSTOMER_ORDERS,
+    plan.ON_ORDER,
+)
 HAS_PROBLEMS = "workbook-has-problems"
 
 
@@ -99,6 +110,7 @@ def checked_workbook(
     stock.check_stock(reading, books, plan.dated_as_of(reading, today))
     recipes.check_recipes(reading, books)
     plan.check_plan(reading, books, today)
+    orders.check_orders(reading, books)
     tell(reading.count, reading.count, "saving")
     return CheckedWorkbook(
         name=name, digest=digest_of(content), shift_days=shift_days, reading=reading
@@ -181,9 +193,11 @@ def _written(by: User, checked: CheckedWorkbook) -> dict[str, Any]:
     saving = Saving(by=by, reading=checked.reading)
     books = stock.standing_catalogue()
     plan.save_producer(saving)
+    save_days_off(saving)
     stock.save_stock(saving, books)
     recipes.save_recipes(saving, books)
     plan.save_plan(saving, books)
+    orders.save_orders(saving, books)
     problems = [*checked.reading.problems, *saving.problems]
     if problems:
         raise _refusal(checked.name, problems)

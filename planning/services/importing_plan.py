@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from datetime import date
 
 from boxwort.accounts.queries import site_settings
 from boxwort.accounts.services import change_version
 from boxwort.sheets import cells
 from boxwort.sheets.checking import check_named
-from boxwort.sheets.forms import AmountColumns, Column, Row, SheetForm, column, optional
+from boxwort.sheets.forms import AmountColumns, Row, SheetForm, column, optional
 from boxwort.sheets.reading import Reading
 from boxwort.sheets.saving import Outcome, Saving
 from inventory.services.importing import Catalogue
 from inventory.services.importing_catalogue import check_measure, measures
-from planning.models import Demand, DemandSource, PurchaseOrder
+from planning.models import Forecast, PurchaseOrder
 from planning.queries.demand import monday_of
-from planning.services.demand import DemandFacts, write_demand
+from planning.services.forecast import MOST_KITS, ForecastCell, set_forecast
 from planning.services.orders import OrderedLine, write_order
 from recipes.models import Kit
 
@@ -26,18 +25,16 @@ ABOUT = SheetForm(
         column("producer", "Producer", cells.text(80)),
         column("dates_as_of", "Dates as of", cells.day),
         optional("currency", "Currency", cells.text(3)),
+        optional("working_weekdays", "Working days", cells.weekdays),
+        optional("kits_per_day", "Kits per day", cells.whole(least=1, most=100_000)),
     ),
 )
 DEMAND = SheetForm(
     name="Demand",
     columns=(
         column("kit", "Kit", cells.code),
-        Column(name="wanted_on", readers={"Wanted on": cells.day, "Week": cells.day}),
-        column("kits", "Kits", cells.whole(least=1)),
-        optional(
-            "source", "Source", cells.choice(dict(DemandSource.choices)), DemandSource.FORECAST
-        ),
-        optional("reference", "Reference", cells.text(40), ""),
+        column("week_on", "Week", cells.day),
+        column("kits", "Kits", cells.whole(least=1, most=MOST_KITS)),
     ),
 )
 ON_ORDER = SheetForm(
@@ -89,6 +86,8 @@ def save_producer(saving: Saving) -> None:
         said = {"producer": row["producer"]}
         if row["currency"]:
             said["currency"] = row["currency"].upper()
+        named = ("working_weekdays", "kits_per_day")
+        said |= {name: row[name] for name in named if row[name] is not None}
         changes = {name: value for name, value in said.items() if getattr(settings, name) != value}
         with saving.writing(row, new=False):
             if changes:
@@ -117,19 +116,18 @@ def save_plan(saving: Saving, books: Catalogue) -> None:
 
 
 def _check_demand_once(reading: Reading) -> None:
-    seen: dict[tuple[object, ...], int] = {}
+    seen: dict[tuple[str, date], int] = {}
     for row in reading.sound(DEMAND.name):
-        if row["source"] == DemandSource.FORECAST:
-            row.values["wanted_on"] = monday_of(row["wanted_on"])
+        row.values["week_on"] = monday_of(row["week_on"])
         first = seen.setdefault(_demand_key(row), row.number)
         if first != row.number:
             row.sound = False
-            what = f"Row {first} already asks for this kit in this week, by the same reference."
-            reading.add(row, "kit", what, "Add the kits up into one row, or give a reference.")
+            what = f"Row {first} already foresees this kit in this week."
+            reading.add(row, "kit", what, "Add the kits up into one row.")
 
 
-def _demand_key(row: Row) -> tuple[str, date, str, str]:
-    return row["kit"], row["wanted_on"], row["source"], row["reference"]
+def _demand_key(row: Row) -> tuple[str, date]:
+    return row["kit"], row["week_on"]
 
 
 def _check_orders_agree(reading: Reading) -> None:
@@ -151,22 +149,14 @@ def _orders(reading: Reading) -> dict[str, list[Row]]:
 
 def _save_demand(saving: Saving) -> None:
     kits = {kit.item.code: kit for kit in Kit.objects.select_related("item")}
-    standing: Collection[tuple[object, ...]] = set(
-        Demand.objects.values_list("kit__item__code", "wanted_on", "source", "reference")
-    )
+    standing = set(Forecast.objects.values_list("kit__item__code", "week_on"))
     for row in saving.reading.sound(DEMAND.name):
         kit = kits.get(row["kit"])
         if kit is None:
             continue
         with saving.writing(row, new=_demand_key(row) not in standing):
-            facts = DemandFacts(
-                kit=kit,
-                wanted_on=row["wanted_on"],
-                kits=row["kits"],
-                source=DemandSource(row["source"]),
-                reference=row["reference"],
-            )
-            write_demand(by=saving.by, rows=[facts])
+            cell = ForecastCell(kit=kit, week_on=row["week_on"], kits=row["kits"])
+            set_forecast(by=saving.by, cells=[cell])
 
 
 def _save_order(

@@ -7,11 +7,35 @@ from datetime import timedelta
 
 import pytest
 
-from inventory.models import Analysis, AnalysisKind, HopForm, Item, ItemKind, Lot, LotStatus
+from boxwort.accounts.models import DayOff
+from boxwort.weekdays import EVERY_DAY
+from inventory.models import (
+    Analysis,
+    AnalysisKind,
+    Contract,
+    CropYear,
+    HopForm,
+    Item,
+    ItemKind,
+    Lot,
+    LotRule,
+    LotStatus,
+    Supplier,
+)
 from inventory.queries.verify import stock_differences
-from planning.models import Demand
+from planning.models import Forecast
 from recipes.brewing.roles import HopRole, MethodKind, Use
-from recipes.models import Kit, Line, Method, Revision, RevisionState, Substitute
+from recipes.models import (
+    Contents,
+    Kit,
+    KitPart,
+    Line,
+    Method,
+    Part,
+    Revision,
+    RevisionState,
+    Substitute,
+)
 from recipes.queries.bills import bill_of
 from recipes.queries.brew_day import kit_brew_day
 from recipes.queries.figures import figures_of
@@ -39,7 +63,7 @@ def test_the_demo_producer_is_imported_whole_and_its_ledger_verifies() -> None:
     assert new["Kits"] >= 14
     assert new["Items"] >= 60
     assert new["Lots"] >= 80
-    days = Demand.objects.values_list("wanted_on", flat=True)
+    days = Forecast.objects.values_list("week_on", flat=True)
     assert len({day - timedelta(days=day.weekday()) for day in days}) == 12
     assert stock_differences() == []
     assert not Kit.objects.filter(offered=False).exists()
@@ -76,7 +100,7 @@ def test_the_beer_on_trial_is_not_yet_bitter_enough_for_its_style() -> None:
 
 def test_the_sugar_in_each_demo_kit_gives_the_carbonation_its_method_wants() -> None:
     imported(FERNHOLLOW.read_bytes())
-    for kit in Kit.objects.select_related("method"):
+    for kit in Kit.objects.filter(contents=Contents.KIT).select_related("method"):
         day = kit_brew_day(kit.pk, bill_of(kit.pk))
         wanted = kit.method.carbonation_volumes
         assert day.missing == ()
@@ -110,6 +134,26 @@ def test_a_visitor_of_the_demo_meets_every_kind_of_line_and_of_paper() -> None:
     assert Lot.objects.filter(form=HopForm.CONE, item__hop__form=HopForm.PELLET).exists()
     methods = Analysis.objects.filter(lot__code="CEN-26-01", kind=AnalysisKind.ALPHA)
     assert set(methods.values_list("method", flat=True)) == {"certificate", "hplc"}
+
+
+def test_a_planner_of_the_demo_meets_every_kind_of_kit_and_of_buying() -> None:
+    """A hop pack added at dispatch, grain crushed to order, a season, contracts and crops."""
+    imported(FERNHOLLOW.read_bytes())
+    pack = Kit.objects.get(contents=Contents.HOP_PACK)
+    held = KitPart.objects.get(item=pack.item)
+    assert held.part == Part.DISPATCH
+    assert not held.kit.bill.exclude(role="").exists()
+    assert held.kit.target_ibu == pack.target_ibu
+    crushed = Kit.objects.get(grain_part=Part.DISPATCH)
+    assert set(crushed.bill.filter(item__kind=ItemKind.GRAIN).values_list("part", flat=True)) == {
+        Part.DISPATCH
+    }
+    assert Kit.objects.filter(last_sale_on__isnull=False).count() == 1
+    assert Kit.objects.filter(multiple_kits__gt=1).count() == 3
+    assert set(Item.objects.values_list("lot_rule", flat=True)) == set(LotRule.values)
+    assert CropYear.objects.count() == Contract.objects.count() == 2
+    assert Supplier.objects.exclude(order_weekdays=EVERY_DAY).count() == 8
+    assert DayOff.objects.count() == 2
 
 
 def test_a_tin_of_the_demo_is_packed_whole_and_dry_extract_makes_up_for_it() -> None:

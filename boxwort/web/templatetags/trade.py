@@ -35,7 +35,7 @@ TONES: dict[str, str] = {
     **dict.fromkeys(("released", "done", "accepted", "reserved", "offered"), "good"),
     **dict.fromkeys(("closed", "dispatched"), "good"),
     **dict.fromkeys(("quarantine", "open", "running", "packing", "trial", "short"), "wait"),
-    **dict.fromkeys(("on hold", "rejected", "failed", "expired", "past due"), "bad"),
+    **dict.fromkeys(("on hold", "rejected", "failed", "expired", "past due", "late"), "bad"),
 }
 
 

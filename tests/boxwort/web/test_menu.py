@@ -23,6 +23,9 @@ from boxwort.web.context import menu_for
         ("/batches/1/pack/", "Runs"),
         ("/sheets/1/", "Runs"),
         ("/postings/1/reverse/", "Lots"),
+        ("/customer-orders/1/", "Orders"),
+        ("/demand/", "Demand"),
+        ("/zones/new/", "Zones"),
     ],
 )
 def test_the_menu_marks_the_one_place_a_page_belongs_to(path: str, place: str) -> None:

@@ -13,7 +13,7 @@ from boxwort.jobs.models import Job, JobState
 from boxwort.quantities import MG_PER_KG
 from inventory.models import Analysis, HopSpec, Item, Lot, LotStatus, PlaceTemperature, Supplier
 from inventory.services.lots import count_lot, release_lot
-from planning.models import Demand, PurchaseLine
+from planning.models import Forecast, PurchaseLine
 from planning.services.importing import shift_for
 from planning.services.uploads import ask_import
 from planning.tasks import import_workbook as import_task
@@ -51,7 +51,7 @@ def test_every_sheet_reaches_its_books() -> None:
     assert (malt.cost_amount, malt.cost_quantity) == (1_000_000, 500 * MG_PER_KG)
     assert Analysis.objects.get().value == 0.095
     assert Kit.objects.get().offered
-    assert Demand.objects.get().wanted_on == date(2026, 3, 9)  # the Monday of the week
+    assert Forecast.objects.get().week_on == date(2026, 3, 9)  # the Monday of the week
     assert PurchaseLine.objects.get().quantity == 50 * MG_PER_KG
 
 
@@ -144,7 +144,7 @@ def test_a_draft_is_rewritten_and_taken_on_to_the_state_that_is_wanted() -> None
 def test_rows_of_earlier_workbooks_may_be_named() -> None:
     imported(small())
     more = {
-        "Demand": [{"Kit": "KIT", "Wanted on": date(2026, 3, 20), "Kits": 3, "Source": "Order"}],
+        "Demand": [{"Kit": "KIT", "Week": date(2026, 3, 20), "Kits": 3}],
         "Analyses": [
             {
                 "Lot": "HOP-1",
@@ -174,7 +174,7 @@ def test_a_workbook_is_shifted_by_whole_weeks_to_be_as_fresh_as_it_says() -> Non
     assert days == 14
     imported(content, shift_days=days)
     assert Lot.objects.get(code="HOP-1").received_on == date(2026, 2, 16)
-    assert Demand.objects.get().wanted_on == date(2026, 3, 23)
+    assert Forecast.objects.get().week_on == date(2026, 3, 23)
     assert shift_for(content, AS_OF + timedelta(days=80)) == 14  # as it stands in the books
 
 
