@@ -14,7 +14,7 @@ from django.utils import timezone
 
 from boxwort.quantities import MG_PER_G
 from inventory.ageing.freshness import ClockKind, clock, last_fresh_day
-from inventory.models import ItemKind
+from inventory.models import ItemKind, Lot
 from inventory.queries.hops import HopLives, hop_lives
 from inventory.queries.yeasts import YeastLives, yeast_lives
 from planning.engine.best_before import (
@@ -82,7 +82,7 @@ def _components(
     batch: Batch, rows: Sequence[Allocation], ageing: _Ageing, packed_on: date
 ) -> Iterator[Component]:
     for row in rows:
-        yield from _of_lot(row, packed_on)
+        yield from lot_components(row.lot, packed_on)
         if row.bill_line.is_yeast_option and row.lot_id in ageing.yeasts.yeasts:
             yield from _of_yeast(row, ageing, packed_on)
     yield from _of_hops(batch, rows, ageing, packed_on)
@@ -92,10 +92,11 @@ def _components(
         yield Component(name="The kit", reason="its own shelf life", last_day=last)
 
 
-def _of_lot(row: Allocation, packed_on: date) -> Iterator[Component]:
-    lot, item = row.lot, row.lot.item
+def lot_components(lot: Lot, boxed_on: date) -> Iterator[Component]:
+    """Yield how long a lot holds that goes into a box on a day; its item must have been read."""
+    item = lot.item
     if lot.best_before_on is not None:
-        yield _until(row, "best before", lot.best_before_on, packed_on)
+        yield _until(lot, "best before", lot.best_before_on, boxed_on)
     runs_out = last_fresh_day(
         (
             clock(ClockKind.CRUSHED, lot.crushed_on, item.crushed_days),
@@ -104,14 +105,14 @@ def _of_lot(row: Allocation, packed_on: date) -> Iterator[Component]:
         )
     )
     if runs_out is not None:
-        yield _until(row, runs_out.kind.value, runs_out.last_day, packed_on)
+        yield _until(lot, runs_out.kind.value, runs_out.last_day, boxed_on)
 
 
-def _until(row: Allocation, reason: str, last_day: date, packed_on: date) -> Component:
+def _until(lot: Lot, reason: str, last_day: date, packed_on: date) -> Component:
     """Return a lot's component; no box is dated before it was packed."""
     if last_day < packed_on:
         reason, last_day = f"{reason}, over on the pack day", packed_on
-    return Component(name=_name(row), reason=reason, last_day=last_day)
+    return Component(name=_name(lot), reason=reason, last_day=last_day)
 
 
 def _of_yeast(row: Allocation, ageing: _Ageing, packed_on: date) -> Iterator[Component]:
@@ -122,7 +123,7 @@ def _of_yeast(row: Allocation, ageing: _Ageing, packed_on: date) -> Iterator[Com
         given = pitch_of(option, alive, packs=row.per_kit, asked=frozen_row(row).exact)
         return given.serves
 
-    found = lasting(_name(row), "floor pitch", pitches_the_floor, packed_on)
+    found = lasting(_name(row.lot), "floor pitch", pitches_the_floor, packed_on)
     if found is not None:
         yield found
 
@@ -169,5 +170,5 @@ def _ibu_per_alpha(row: Allocation) -> float:
     return row.per_kit / MG_PER_G * per_gram
 
 
-def _name(row: Allocation) -> str:
-    return f"{row.lot.item.name}, lot {row.lot.code}"
+def _name(lot: Lot) -> str:
+    return f"{lot.item.name}, lot {lot.code}"

@@ -9,6 +9,7 @@ from django.core.management.base import CommandError
 from boxwort.terminal import HouseCommand
 from inventory.queries.verify import stock_check
 from planning.queries.verify import batch_check
+from planning.queries.verify_dispatches import dispatch_check
 
 
 class Command(HouseCommand):
@@ -16,17 +17,23 @@ class Command(HouseCommand):
 
     help = (
         "Work out every balance, total and reservation again from the moves alone, check the "
-        "rules of the ledger and its guards, and that each batch, its sheets and its moves agree. "
+        "rules of the ledger and its guards, that each batch, its sheets and its moves agree, and "
+        "each order, its dispatches and their moves. "
         "Says in plain words what differs. Changes nothing. Exit code 1 if anything differs."
     )
 
     def handle(self, *_: Any, **__: Any) -> None:
         """Print what was checked and each difference."""
-        stock, batches = stock_check(), batch_check()
-        checked = (*stock.checked, ("batches", batches.batches), ("sheets", batches.sheets))
+        stock, batches, dispatched = stock_check(), batch_check(), dispatch_check()
+        checked = (
+            *stock.checked,
+            ("batches", batches.batches),
+            ("sheets", batches.sheets),
+            ("dispatches", dispatched.dispatches),
+        )
         counted = ", ".join(f"{count:,} {thing}" for thing, count in checked)
         self.stdout.write(f"Checked {counted}.")
-        differences = [*stock.differences, *batches.differences]
+        differences = [*stock.differences, *batches.differences, *dispatched.differences]
         for difference in differences:
             self.stdout.write(f"- {difference}")
         if differences:
