@@ -20,9 +20,19 @@ choice       the fewest lots of one item, then the oldest
 cutting      where to change lots
 allotment    one run line cut into batches, or what it lacks
 shortage     what a whole run lacks of divisible things
-netting      time-phased netting in buckets, with stock that expires
-requirements net requirements by date, pegged to runs
-purchase     net requirements to packs of a supplier
+horizon      the run lines of weeks to come and the one stock they share
+             (serving: run after run, and first expired literally; aims: how good an answer is;
+             recheck: what would be wrong with one; lacking: which items hold kits back)
+improving    better lots for a horizon than serving run after run
+             (most_kits, variety: its integer programmes; relining, lining_up: where to change;
+             fewest_batches: the bound; programme, solver: HiGHS; chosen_lots: taken up later)
+plan         the whole plan, one function of plan_input: demand (plan_wanted), runs to make
+             (plan_making), needs of parts (plan_parts), netting and pegs (plan_netting, plan_pegs,
+             plan_supplies), orders (plan_buying); plan_late, plan_remedies, plan_phases and
+             plan_causes read it
+phased       many items netted through time (supplies: what serves them, in order of use;
+             lots_in_turn: the arrays of it); explosion: bills by level; pegging: what serves what
+sizing       from net requirements to orders by lot rule, in packs, at price breaks
 pitching     what packs of an ageing yeast give a wort
 tolerance    how far a weight may be off when a kit is packed
 
@@ -167,11 +177,102 @@ Sixty kits are too many; what is possible is cut, and what is missing is said at
 >>> result.kits, [(row.item, row.short, row.kits_possible) for row in result.short]
 (52, [('gold', 153800, 52)])
 
+Allocation
+----------
+The runs of a horizon share one stock; what is reserved or packed is not in it. Of two ways to give
+them lots the better one is, in this order: the one that packs more kits for firm orders, by
+promised day; more kits; fewer batches under the minimum, which only kits can be worth; fewer
+batches; more kits for the lines that are served first; fewer kits whose yeast is below its target;
+fewer kits packed while an older lot of the same item is passed over; fewer slivers, lots left with
+a kit or more and less than a batch.
+
+It starts from the greedy answer, run after run, firm orders first. Where kits are lost, an integer
+programme says how many of each line to aim for. Then each variety has a programme of its own, in
+which the lots of all lines are chosen anew beside the lots of their other varieties, and the lines
+that change are cut anew so that their varieties change lot at the same kit. With s lots of each
+variety a line has at least the largest s, and at most 1 + the sum of (s - 1) batches.
+
+HiGHS solves the programmes, each aim in turn, on one thread, ended by a gap and by nodes and by no
+clock: the same question has the same answer. Each answer is reckoned anew in whole units (no lot
+overdrawn, none used outside its days, no weight beyond its limits) and kept only where it is
+better in the order above, so that it is never worse than the greedy one. Two bounds are stated:
+no answer packs more kits, and none with the same kits of each line has fewer batches. Both leave
+out nothing that is possible: weights are taken at their least and batches may be of any size.
+
+Run 1 wants 12 kits, run 2 wants 8 and run 3 wants 10, of 15 g of Perle each. There are 150 g that
+expire first and 300 g. Run after run, run 1 takes the only lot that holds it, run 2 the older one,
+and run 3 is cut in two. With runs 1 and 2 from one lot, nobody has to change the scale.
+
+>>> from planning.engine.horizon import Horizon, PackLine
+>>> from planning.engine.improving import allocated
+>>> old, new = (
+...     BoundLot(lot=lot, code=f"HF-{lot}", available=mg, alpha=0.040, last_day=date(2025, lot, 1))
+...     for lot, mg in ((8, 150_000), (9, 300_000))
+... )
+>>> perle = BoundKit(
+...     target_ibu=7.2, hop_lines=additions(0.050)[1:], bound_items={}, resolution_mg=100,
+... )
+>>> found = allocated(Horizon(lines=[
+...     PackLine(line=line, on=date(2025, 6, line), kits=kits, kit=perle,
+...              lots={"perle": [old, new]}, minimum_kits=2)
+...     for line, kits in ((1, 12), (2, 8), (3, 10))
+... ]))
+>>> found.greedy.batches, found.aims.batches, found.fewest_batches
+(4, 3, 3)
+>>> {line: [(batch.kits, batch.lots["perle"].code) for batch in batches]
+...  for line, batches in found.answer.items()}
+{1: [(12, 'HF-9')], 2: [(8, 'HF-9')], 3: [(10, 'HF-8')]}
+
 Requirements
 ------------
+Bills are exploded by low-level code: what so many kits take of an item is known in full before the
+item is netted, and each row of a bill is rounded up as it will be when it is reserved. Bills that
+go round in a circle are refused, and the items in it are named.
+
 Receipts arrive at the start of a bucket, demand is taken inside it and projected on hand is its
-end. Stock that will have expired by the day of a need serves nothing. Each need is served
-first-expired-first-out by what is usable on its own day, and its pegs add up to it exactly; the
-rest is net and goes up to a supplier's packs, minimum and, where that is cheaper in all, price
-break. An order that should have gone before today is past due: it is named, never dropped.
+end: net = max(0, gross + safety stock - projected before - scheduled). Stock that will have expired
+by the day of a need serves nothing, nor does what is on order before it can be used. Lots are used
+first expired, first out; of all orders of use this one serves the most, and lets no more of what
+lies in store go off than must: max(0, the most, over all days, of what expires by a day less what
+is wanted up to it). What is net is taken to arrive and be used at once; lot rules, a supplier's
+packs and minimum and, where that is cheaper in all, price breaks come after.
+
+Hops are wanted by weight where the weight stands on the sheet, and by milligrams of alpha acid
+where it follows the lot. In a bucket the weights are taken first; then each lot gives alpha acid at
+what it still holds on that day. Yeast is wanted by groups of kits, the pickiest served first: a lot
+too weak for one may do for another. Each need is pegged to what serves it, and its pegs add up to
+it exactly. An order that should have gone before today is past due: it is named, never dropped.
+
+Twelve kits a week for three weeks take 5 kg of malt each and 1 % over: 60.6 kg a week. In store are
+100 kg, of which 70 kg expire after the first week; 25 kg are on order for the third.
+
+>>> import numpy as np
+>>> from planning.engine.explosion import Bills, exploded
+>>> from planning.engine.phased import Demands, phased
+>>> from planning.engine.sizing import LotSizing, sized
+>>> from planning.engine.supplies import Supplies
+>>> bills = Bills(
+...     parent=np.array([0]), component=np.array([1]), packed=np.array([5_000]),
+...     overage=np.array([0.01]),
+... )
+>>> _, malt = exploded(np.array([[12, 12, 12]]), bills, items=2)
+>>> malt.tolist()  # grams
+[60600, 60600, 60600]
+>>> found = phased(
+...     Demands(item=np.array([0]), weight=malt[None]),
+...     Supplies(
+...         item=np.array([0, 0, 0]), quantity=np.array([70_000, 30_000, 25_000]),
+...         first=np.array([0, 0, 2]), last=np.array([0, 9, 9]),
+...     ),
+...     items=1,
+... )
+>>> found.net[0].tolist(), found.expired[0].tolist(), found.projected[0].tolist()
+([0, 30600, 35600], [0, 9400, 0], [39400, 0, 0])
+
+Without regard to expiry 9.4 kg too few would have been bought. In bags of 25 kg, one order for
+every two weeks, it is three bags for the second week:
+
+>>> rule = LotSizing(kind="period", period=2, pack_quantity=25_000)
+>>> [(order.bucket, order.packs) for order in sized(found.net[0], rule)]
+[(1, 3)]
 """

@@ -120,6 +120,42 @@ def suggested_runs(
     if (net < 0).any() or (capacity is not None and (capacity < 0).any()):
         msg = "net kits and capacity cannot be less than zero"
         raise ValueError(msg)
+    if capacity is None:
+        free = _unhindered(net, rules, works)
+        if free.any():
+            return _with_all_of(net, free, _levelled(np.where(free[:, None], 0, net), rules, works))
+    return _levelled(net, rules, works, capacity)
+
+
+def _unhindered(net: IntArray, rules: Sequence[RunRule], works: BoolArray) -> BoolArray:
+    """Return which kits are packed as they are wanted: nothing rounds or moves their runs."""
+    plain = [
+        rule.minimum <= 1 and rule.multiple == 1 and rule.last is None and rule.last_sale is None
+        for rule in rules
+    ]
+    first = np.array([rule.first for rule in rules], dtype=np.int64)
+    found: BoolArray = np.array(plain, dtype=bool) & ~net[:, ~works].any(axis=1)
+    return found & (np.where(net.any(axis=1), (net > 0).argmax(axis=1), first) >= first)
+
+
+def _with_all_of(net: IntArray, free: BoolArray, rest: Runs) -> Runs:
+    """Return runs with those of the kits that are packed as they are wanted."""
+    mine = np.where(free[:, None], net, 0)
+    bucket, kit = np.nonzero(mine.T)
+    rows = zip(kit.tolist(), bucket.tolist(), mine[kit, bucket].tolist(), strict=True)
+    runs = [SuggestedRun(kit=k, bucket=b, kits=n, needed=b, reasons=()) for k, b, n in rows]
+    if rest.runs:
+        runs = sorted((*runs, *rest.runs), key=lambda run: (run.bucket, run.kit))
+    packed = mine.sum(axis=0) + np.array(rest.packed, dtype=np.int64)
+    return Runs(runs=tuple(runs), late=rest.late, packed=tuple(packed.tolist()))
+
+
+def _levelled(
+    net: IntArray,
+    rules: Sequence[RunRule],
+    works: BoolArray,
+    capacity: IntArray | None = None,
+) -> Runs:
     days = net.shape[1]
     room = np.full(days, _UNLIMITED) if capacity is None else capacity
     room = np.where(works, room, 0).tolist()

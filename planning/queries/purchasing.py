@@ -1,28 +1,27 @@
-"""The purchase plan: what to order from whom, in whole packs, by when and for which runs.
+"""The purchase plan: what to order from whom, in whole packs, by when and what for.
 
-What is missing of an item becomes one order, due when the first of it is needed, for as long as a
-fresh lot keeps (the item's shelf days); what is needed later than that is an order of its own. The
-preferred offer is taken, else the cheapest for that amount, then the quickest.
+It is the purchases of the plan, which are for the runs that people planned, for those that the plan
+suggests, for what customers want beside them, and for safety stocks; each line says how much of it
+is for which. Asked so, it leaves out what is only for suggested runs.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 from boxwort.accounts.queries import site_settings
 from boxwort.figures import on_date
-from boxwort.quantities import Measure, read_naturally
-from inventory.queries.offers import OfferRow, offers_for
-from planning.engine.purchase import PackOffer, PackOrder, pack_order
-from planning.queries.requirements import (
-    MissingRow,
-    RequirementRow,
-    gross_requirements,
-    requirement_rows,
-)
+from boxwort.quantities import Measure
+from boxwort.working import Working
+from planning.engine.plan import PlanResult, planned
+from planning.engine.plan_buying import Buy
+from planning.engine.plan_causes import Cause, CauseKind
+from planning.engine.plan_remedies import Remedies, named
+from planning.queries.plan_input import plan_input
+from planning.queries.requirements import PlanReader, RequirementRow
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,12 +31,16 @@ class PurchaseRow:
     Attributes
     ----------
     needed, on_hand, on_order: of the item in all, as the requirement has them.
-    net: what this line covers.
+    net: what this line covers; of it, for planned runs, for suggested runs, for customers and for
+        the safety stock.
     pack_price: price of a pack at this number of packs; None: the offer has no price.
-    arrives_on: when it comes if it is ordered on the plan's day.
-    runs: the runs it is for; none: for the safety stock.
+    arrives_on: when it comes if it is ordered at the next chance; ``usable_on`` after its checks.
+    arrive_by: the last day on which it may come.
+    runs: the runs it is for; ``suggested``: pack days of suggested ones; ``orders``: of customers.
     reasons: why it is more than the net requirement, or late.
     advice: what can be done when it should have been ordered before today.
+    contract: the code of the contract it is called off; "": none.
+    working: how many days before the need it must be ordered.
     """
 
     item_id: int
@@ -61,6 +64,33 @@ class PurchaseRow:
     runs: tuple[str, ...]
     reasons: tuple[str, ...]
     advice: tuple[str, ...]
+    offer_id: int = 0
+    contract: str = ""
+    usable_on: date | None = None
+    arrive_by: date | None = None
+    for_planned: int = 0
+    for_suggested: int = 0
+    for_customers: int = 0
+    for_safety: int = 0
+    suggested: tuple[date, ...] = ()
+    orders: tuple[str, ...] = ()
+    working: Working | None = None
+
+    @property
+    def expected_on(self) -> date:
+        """When it should come: as late as it may, or as soon as it can where that is too late."""
+        return self.arrives_on if self.past_due else self.arrive_by or self.need_by
+
+    @property
+    def serves(self) -> str:
+        """What it is for, in words: the planned runs, then what else."""
+        days = ", ".join(on_date(day) for day in self.suggested)
+        said = [
+            ", ".join(self.runs),
+            f"suggested runs of {days}" if days else "",
+            "boxes that leave" if self.for_customers else "",
+        ]
+        return "; ".join(filter(None, said)) or "Safety stock"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -113,7 +143,10 @@ class RunNeedsRow:
 
 @dataclass(frozen=True, kw_only=True)
 class PurchasePlan:
-    """The requirements of every item as of ``on``, and what to buy for them."""
+    """The requirements of every item as of ``on``, and what to buy for them.
+
+    ``with_suggested``: whether it buys for the runs that the plan suggests as well.
+    """
 
     on: date
     producer: str
@@ -122,6 +155,7 @@ class PurchasePlan:
     suppliers: tuple[SupplierPlan, ...]
     unoffered: tuple[UnofferedRow, ...]
     runs: tuple[RunNeedsRow, ...]
+    with_suggested: bool = True
 
     @property
     def total(self) -> int:
@@ -129,42 +163,37 @@ class PurchasePlan:
         return sum(supplier.total for supplier in self.suppliers)
 
 
-def purchase_plan(on: date) -> PurchasePlan:
-    """Return what the open runs need and what must be bought for them, as of ``on``."""
+def purchase_plan(on: date, *, suggested: bool = True) -> PurchasePlan:
+    """Return what is needed and what must be bought for it, as of ``on``.
+
+    Without ``suggested`` only for the runs that people planned.
+    """
+    return purchase_plan_of(planned(plan_input(on, suggest=suggested)))
+
+
+def purchase_plan_of(plan: PlanResult) -> PurchasePlan:
+    """Return the purchases of a plan; one statement."""
     site = site_settings()
-    gross = gross_requirements()
-    offers = offers_for(sorted(gross.items))
-    lead_days = {
-        item_id: min(offer.lead_days for offer in _first_choice(found))
-        for item_id, found in offers.items()
-        if found
-    }
-    items = requirement_rows(gross, on=on, lead_days=lead_days)
-    missing = [item for item in items if item.net]
+    reader = PlanReader(plan)
+    items = {item: reader.requirement(item) for item in plan.items.tolist()}
     return PurchasePlan(
-        on=on,
+        on=plan.given.today,
         producer=site.producer,
         currency=site.currency,
-        items=items,
-        suppliers=_suppliers(missing, offers, on),
-        unoffered=tuple(_unoffered(item) for item in missing if not offers.get(item.item_id)),
-        runs=_runs(missing),
+        items=tuple(items.values()),
+        suppliers=_suppliers(plan, items),
+        unoffered=tuple(_unoffered(items[item]) for item in sorted(plan.nobody_offers)),
+        runs=_runs(items.values()),
+        with_suggested=plan.given.suggest,
     )
 
 
-def _first_choice(offers: Sequence[OfferRow]) -> Sequence[OfferRow]:
-    return [offer for offer in offers if offer.preferred] or offers
-
-
-def _suppliers(
-    missing: Iterable[RequirementRow], offers: Mapping[int, Sequence[OfferRow]], on: date
-) -> tuple[SupplierPlan, ...]:
+def _suppliers(plan: PlanResult, items: dict[int, RequirementRow]) -> tuple[SupplierPlan, ...]:
     lines: dict[tuple[str, int, str], list[PurchaseRow]] = defaultdict(list)
-    for item in missing:
-        choices = offers.get(item.item_id, ())
-        for group in _groups(item) if choices else ():
-            offer, line = _purchase(item, group, choices, on)
-            lines[offer.supplier_code, offer.supplier_id, offer.supplier_name].append(line)
+    writer = _Writer(plan)
+    for place, buy in enumerate(plan.buys):
+        supplier = buy.offer.supplier_code, buy.offer.supplier_id, buy.offer.supplier_name
+        lines[supplier].append(writer.line(place, buy, items[buy.item]))
     return tuple(
         SupplierPlan(
             supplier_id=supplier_id,
@@ -176,102 +205,101 @@ def _suppliers(
     )
 
 
-def _groups(item: RequirementRow) -> Iterator[list[MissingRow]]:
-    """Yield what is missing in the parts that one fresh delivery can each serve."""
-    group: list[MissingRow] = []
-    for row in item.missing:
-        keeps = item.shelf_days is None or not group
-        if not keeps and row.on > group[0].on + timedelta(days=item.shelf_days or 0):
-            yield group
-            group = []
-        group.append(row)
-    if group:
-        yield group
+@dataclass(frozen=True, kw_only=True)
+class Serves:
+    """What an order is for: whole units by cause, and what is left for the safety stock."""
+
+    causes: tuple[tuple[Cause, int], ...]
+    names: tuple[str, ...]
+    safety: int
+
+    def quantity(self, *kinds: CauseKind) -> int:
+        """Return how much of it is for causes of these kinds."""
+        return sum(quantity for cause, quantity in self.causes if cause.kind in kinds)
+
+    def references(self, kind: CauseKind) -> tuple[str, ...]:
+        """Return the causes of a kind."""
+        return tuple(cause.reference for cause, _ in self.causes if cause.kind is kind)
+
+    @property
+    def in_words(self) -> tuple[tuple[str, int], ...]:
+        """What it is for, in words, with the quantities."""
+        found = [(name, much) for name, (_, much) in zip(self.names, self.causes, strict=True)]
+        return (*found, *([("the safety stock", self.safety)] if self.safety else []))
 
 
-def _purchase(
-    item: RequirementRow, group: Sequence[MissingRow], offers: Sequence[OfferRow], on: date
-) -> tuple[OfferRow, PurchaseRow]:
-    net = sum(row.quantity for row in group)
-    need_by = min(row.on for row in group)
-    orders = [
-        (offer, pack_order(net=net, offer=_pack_offer(offer), need_by=need_by, today=on))
-        for offer in _first_choice(offers)
+def serves(plan: PlanResult) -> list[Serves]:
+    """Return what each order of a plan is for."""
+    pegs = plan.buy_pegs
+    found: list[dict[int, int]] = [{} for _ in plan.buys]
+    for need, buy, quantity in zip(
+        pegs.need.tolist(), pegs.supply.tolist(), pegs.quantity.tolist(), strict=True
+    ):
+        if need >= 0 and buy >= 0:
+            cause = int(plan.needs.cause[need])
+            found[buy][cause] = found[buy].get(cause, 0) + quantity
+    known = {cause: plan.causes.of(cause) for row in found for cause in row}
+    return [
+        Serves(
+            causes=tuple((known[cause], quantity) for cause, quantity in row.items()),
+            names=tuple(named(plan, cause) for cause in row),
+            safety=buy.net - sum(row.values()),
+        )
+        for buy, row in zip(plan.buys, found, strict=True)
     ]
-    offer, order = min(
-        orders,
-        key=lambda pair: (
-            not pair[0].breaks,
-            pair[1].cost_ten_thousandths,
-            pair[0].lead_days,
-            pair[0].supplier_code,
-        ),
-    )
-    runs = tuple(dict.fromkeys(run for row in group for run in row.runs))
-    arrives_on = on + timedelta(days=offer.lead_days)
-    return offer, PurchaseRow(
-        item_id=item.item_id,
-        item_code=item.item_code,
-        item_name=item.item_name,
-        measure=item.measure,
-        supplier_item_code=offer.supplier_item_code,
-        needed=item.gross,
-        on_hand=item.usable,
-        on_order=item.on_order,
-        net=net,
-        pack_quantity=offer.pack_quantity,
-        packs=order.packs,
-        quantity=order.quantity,
-        pack_price=order.cost_ten_thousandths // order.packs if offer.breaks else None,
-        cost=order.cost_ten_thousandths,
-        need_by=order.need_by,
-        order_by=order.order_by,
-        arrives_on=arrives_on,
-        past_due=order.past_due,
-        runs=runs,
-        reasons=(*order.reasons, *_no_price(offer)),
-        advice=tuple(_advice(item, order, arrives_on, runs, offers, on)) if order.past_due else (),
-    )
 
 
-def _pack_offer(offer: OfferRow) -> PackOffer:
-    return PackOffer(
-        pack_quantity=offer.pack_quantity,
-        minimum_packs=offer.minimum_packs,
-        breaks=offer.breaks or ((1, 0),),
-        lead_days=offer.lead_days,
-    )
+class _Writer:
+    """Orders of a plan as lines of a list."""
+
+    def __init__(self, plan: PlanResult) -> None:
+        self.plan, self.serves, self.remedies = plan, serves(plan), Remedies(plan)
+
+    def line(self, place: int, buy: Buy, item: RequirementRow) -> PurchaseRow:
+        found, days = self.serves[place], buy.days
+        suggested = found.references(CauseKind.SUGGESTED)
+        return PurchaseRow(
+            item_id=item.item_id,
+            item_code=item.item_code,
+            item_name=item.item_name,
+            measure=item.measure,
+            supplier_item_code=buy.offer.supplier_item_code,
+            needed=item.gross,
+            on_hand=item.usable,
+            on_order=item.on_order,
+            net=buy.net,
+            pack_quantity=buy.offer.pack_quantity,
+            packs=buy.packs,
+            quantity=buy.quantity,
+            pack_price=buy.pack_price,
+            cost=buy.cost,
+            need_by=days.need_by,
+            order_by=days.order_by,
+            arrives_on=days.arrives_on,
+            past_due=days.past_due,
+            runs=found.references(CauseKind.RUN),
+            reasons=(*buy.reasons, *_late(buy)),
+            advice=self.remedies.of(place),
+            offer_id=buy.offer.offer_id,
+            contract=buy.contract,
+            usable_on=days.usable_on,
+            arrive_by=days.arrive_by,
+            for_planned=found.quantity(CauseKind.RUN),
+            for_suggested=found.quantity(CauseKind.SUGGESTED),
+            for_customers=found.quantity(CauseKind.ORDER, CauseKind.FORECAST),
+            for_safety=found.safety,
+            suggested=tuple(sorted({date.fromisoformat(day) for day in suggested})),
+            orders=found.references(CauseKind.ORDER),
+            working=days.working(),
+        )
 
 
-def _no_price(offer: OfferRow) -> Iterator[str]:
-    if not offer.breaks:
-        yield f"{offer.supplier_name} has given no price: ask for one and add it to the offer."
-
-
-def _advice(
-    item: RequirementRow,
-    order: PackOrder,
-    arrives_on: date,
-    runs: Sequence[str],
-    offers: Sequence[OfferRow],
-    on: date,
-) -> Iterator[str]:
-    """Yield what can be done about an order that should have gone before today."""
-    if not runs:
-        yield "No run waits for it: only the safety stock is touched until it arrives."
-    if item.quarantine:
-        waiting = read_naturally(item.quarantine, item.measure)
-        yield f"{waiting} waits in quarantine: release it if its certificate is good."
-    in_time = {
-        offer.supplier_name: offer.lead_days
-        for offer in offers
-        if on + timedelta(days=offer.lead_days) <= order.need_by
-    }
-    for name, lead_days in sorted(in_time.items()):
-        yield f"{name} delivers in {lead_days} days, in time: order it there."
-    if runs and not in_time:
-        listed = ", ".join(runs)
-        yield f"Ask for faster delivery, or move {listed} to {on_date(arrives_on)} or later."
+def _late(buy: Buy) -> Iterator[str]:
+    if buy.days.past_due:
+        yield (
+            f"Past due: it should have been ordered by {on_date(buy.days.order_by)}; ordered on "
+            f"{on_date(buy.days.next_order_on)} it arrives on {on_date(buy.days.arrives_on)}."
+        )
 
 
 def _unoffered(item: RequirementRow) -> UnofferedRow:
@@ -288,14 +316,14 @@ def _unoffered(item: RequirementRow) -> UnofferedRow:
     )
 
 
-def _runs(missing: Iterable[RequirementRow]) -> tuple[RunNeedsRow, ...]:
-    """Return the runs that wait for something, in the order of their pack days."""
+def _runs(items: Iterable[RequirementRow]) -> tuple[RunNeedsRow, ...]:
+    """Return the planned runs that wait for something, in the order of their pack days."""
     found: dict[tuple[date, str], list[tuple[RequirementRow, int]]] = defaultdict(list)
-    for item in missing:
+    for item in items:
         for need in item.needs:
-            if need.to_buy:
+            if need.run_code and need.to_buy:
                 found[need.on, need.run_code].append((item, need.to_buy))
     return tuple(
-        RunNeedsRow(run_code=code, pack_on=pack_on, items=tuple(items))
-        for (pack_on, code), items in sorted(found.items(), key=lambda pair: pair[0])
+        RunNeedsRow(run_code=code, pack_on=pack_on, items=tuple(waits))
+        for (pack_on, code), waits in sorted(found.items(), key=lambda pair: pair[0])
     )

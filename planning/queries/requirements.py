@@ -1,32 +1,31 @@
-"""Requirements: what open runs take, what covers it, and what is missing by which day.
+"""Requirements: what the plan needs of every item, what covers it, and what is missing by when.
 
-First form. Gross is what planned, reserved and packing runs still take: the frozen bill of each
-line, its substitutes in place, with its overage, or, once a line is reserved, what its batches were
-allotted; packed batches have taken theirs. Everything is wanted on the run's pack day, the parts
-added at dispatch too, because a box can leave on that day at the earliest. Supply is the whole on
-hand of released lots, reserved or not, on days they have not expired, and what is on order from its
-due day on. Stock in quarantine or on hold is no supply and is told apart.
+Gross is what open and suggested runs take, packed batches having taken theirs, and what is added to
+boxes when they leave. Supply is the whole on hand of released lots, reserved or not, on days on
+which they can be used, and what is on order. Stock in quarantine or on hold is told apart.
+
+Hops whose bitterness counts are needed in milligrams of the hop that the bill names, and served in
+alpha acid; the pegs of such a need are shares of it.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
+from functools import cached_property
 
-from django.db.models import F, Q
+import numpy as np
 
 from boxwort.quantities import Measure
-from inventory.models import Item, ItemKind, LotStatus, LotStock
-from planning.engine.lots import LotSupply
-from planning.engine.requirements import Need, Receipt, Requirement, Source, requirement
-from planning.engine.usage import quantity_needed
-from planning.models import Allocation, Batch, BatchState, OrderState, PurchaseLine, RunLine
-from planning.models.runs import OPEN_STATES
-from planning.queries.chosen_substitutes import chosen_substitutes, in_the_box
-from recipes.models import Part
-from recipes.queries.bills import BillRow, bills_of
+from inventory.models import ItemKind
+from planning.engine.plan import PlanResult
+from planning.engine.plan_causes import Cause, CauseKind
+from planning.engine.plan_input import Held, IntArray
+from planning.engine.plan_pegs import in_whole
+from planning.engine.plan_remedies import named
+from planning.engine.plan_supplies import Source, supply_of
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,11 +39,18 @@ class PegRow:
 
 @dataclass(frozen=True, kw_only=True)
 class NeedRow:
-    """What one run takes of an item, and what serves it; the pegs add up to the quantity."""
+    """What one cause takes of an item, and what serves it; the pegs add up to the quantity.
 
+    ``run_code`` is the code of a run, and empty of any other cause; ``named`` is it in words.
+    ``alpha`` is milligrams of alpha acid, None where the weight counts.
+    """
+
+    kind: CauseKind
     run_code: str
+    named: str
     on: date
     quantity: int
+    alpha: int | None
     pegs: tuple[PegRow, ...]
 
     @property
@@ -55,7 +61,7 @@ class NeedRow:
 
 @dataclass(frozen=True, kw_only=True)
 class MissingRow:
-    """What must have arrived by ``on``, and the runs it is for; none: for the safety stock."""
+    """What must have arrived by ``on``, and the runs it is for; none: for something else."""
 
     on: date
     quantity: int
@@ -72,6 +78,7 @@ class RequirementRow:
     quarantine, on_hold, expired: on hand, and no supply.
     goes_off: usable today, but left over on the day something is missing, because it expires.
     on_order: ordered and not received; ``late_orders`` should have come already.
+    alpha_gross, alpha_net: of hops that bitter, milligrams of alpha acid.
     """
 
     item_id: int
@@ -91,6 +98,8 @@ class RequirementRow:
     late_orders: tuple[str, ...]
     needs: tuple[NeedRow, ...]
     missing: tuple[MissingRow, ...]
+    alpha_gross: int = 0
+    alpha_net: int = 0
 
     @property
     def net(self) -> int:
@@ -98,201 +107,158 @@ class RequirementRow:
         return sum(row.quantity for row in self.missing)
 
 
-@dataclass(frozen=True, kw_only=True)
-class Gross:
-    """Needs by item id, and the items themselves (those with a safety stock too)."""
-
-    items: Mapping[int, Item]
-    needs: Mapping[int, Sequence[Need]]
+def requirement_rows(plan: PlanResult) -> tuple[RequirementRow, ...]:
+    """Return the requirement of every item of a plan, by item code."""
+    reader = PlanReader(plan)
+    return tuple(reader.requirement(item) for item in plan.items.tolist())
 
 
-@dataclass(frozen=True, kw_only=True)
-class _LotRow:
-    supply: LotSupply
-    status: LotStatus
+class PlanReader:
+    """A plan as rows: needs with their pegs, by item."""
 
-    def expired(self, today: date) -> bool:
-        return self.supply.last_day is not None and self.supply.last_day < today
+    def __init__(self, plan: PlanResult) -> None:
+        self.plan = plan
+        self._needs = _by_key(plan.needs.item)
+        self._lots = _by_key(plan.table.item)
+        self._causes: dict[int, tuple[Cause, str]] = {}
 
-    def counts(self, today: date) -> bool:
-        return self.status is LotStatus.RELEASED and not self.expired(today)
+    @cached_property
+    def _pegs(self) -> dict[int, list[tuple[int, int]]]:
+        """Supply and quantity by need, in the units of the need; -1: net."""
+        pegs, needs = self.plan.netting.pegs, self.plan.needs
+        whole = needs.quantity[pegs.need].astype(float)
+        by_alpha = needs.alpha[pegs.need] > 0
+        order = np.argsort(pegs.need, kind="stable")
+        shares = pegs.quantity.copy()
+        shares[order] = in_whole(pegs.need[order], pegs.quantity[order].astype(float), whole[order])
+        shares = np.where(by_alpha, shares, pegs.quantity)
+        found: dict[int, list[tuple[int, int]]] = defaultdict(list)
+        rows = zip(pegs.need.tolist(), pegs.supply.tolist(), shares.tolist(), strict=True)
+        for need, supply, quantity in rows:
+            found[need].append((supply, quantity))
+        return found
 
+    @cached_property
+    def _bought_for(self) -> dict[int, list[int]]:
+        """The orders to place for each need."""
+        pegs, found = self.plan.buy_pegs, defaultdict(list)
+        for need, buy in zip(pegs.need.tolist(), pegs.supply.tolist(), strict=True):
+            if need >= 0 and buy >= 0:
+                found[need].append(buy)
+        return found
 
-def gross_requirements() -> Gross:
-    """Return what the open runs still take of every item."""
-    lines = list(
-        RunLine.objects.filter(run__state__in=OPEN_STATES)
-        .select_related("run", "kit")
-        .order_by("run__pack_on", "run__code", "position")
-    )
-    bills = bills_of(sorted({line.kit_id for line in lines}))
-    chosen = chosen_substitutes(lines)
-    allotted = _allotted_quantities([line.pk for line in lines])
-    totals: dict[tuple[int, str, date], int] = defaultdict(int)
-    for line in lines:
-        bill = in_the_box(bills[line.kit_id], line.yeast_id, chosen[line.pk])
-        for item_id, quantity in _taken_by(line, bill, allotted.get(line.pk)):
-            totals[item_id, line.run.code, line.run.pack_on] += quantity
-    wanted = Q(pk__in={item_id for item_id, _, _ in totals})
-    kept = Q(safety_stock__gt=0, active=True) & ~Q(kind=ItemKind.KIT)  # kits are made, not bought
-    items = {item.pk: item for item in Item.objects.filter(wanted | kept)}
-    needs: dict[int, list[Need]] = defaultdict(list)
-    for (item_id, run_code, pack_on), quantity in totals.items():
-        needs[item_id].append(
-            Need(item=items[item_id].code, on=pack_on, quantity=quantity, run=run_code)
+    @cached_property
+    def taken(self) -> IntArray:
+        """Whole units that needs take of each supply; of alpha acid, by the strength of the day."""
+        table, pegs = self.plan.table, self.plan.netting.pegs
+        used = pegs.supply >= 0
+        sums = np.bincount(pegs.supply[used], weights=self.plan.takes[used], minlength=len(table))
+        used_up: IntArray = np.ceil(sums - 1e-6).astype(np.int64)
+        return np.minimum(used_up, table.quantity)
+
+    def cause(self, number: int) -> tuple[Cause, str]:
+        """Return a cause, and its name in words."""
+        if number not in self._causes:
+            self._causes[number] = self.plan.causes.of(number), named(self.plan, number)
+        return self._causes[number]
+
+    def needs(self, item: int) -> tuple[NeedRow, ...]:
+        """Return the needs of an item, by day."""
+        return tuple(self._need(need) for need in self._needs.get(item, ()))
+
+    def _need(self, need: int) -> NeedRow:
+        needs, plan = self.plan.needs, self.plan
+        cause, words = self.cause(int(needs.cause[need]))
+        is_run = cause.kind is CauseKind.RUN
+        alpha = int(needs.alpha[need])
+        return NeedRow(
+            kind=cause.kind,
+            run_code=cause.reference if is_run else "",
+            named=words,
+            on=cause.on if is_run else plan.given.day(int(needs.bucket[need])),
+            quantity=int(needs.quantity[need]),
+            alpha=alpha or None,
+            pegs=tuple(self._peg_rows(need)),
         )
-    return Gross(items=items, needs=needs)
 
+    def _peg_rows(self, need: int) -> Iterator[PegRow]:
+        for supply, quantity in self._pegs.get(need, ()):
+            if supply >= 0:
+                known = supply_of(self.plan.given, self.plan.table, supply)
+                yield PegRow(source=known.source, reference=known.code, quantity=quantity)
+            else:
+                buys = self._bought_for.get(need, ())
+                bucket = (
+                    self.plan.buys[buys[0]].bucket if buys else int(self.plan.needs.bucket[need])
+                )
+                day = self.plan.given.day(bucket)
+                yield PegRow(source=Source.NET, reference=day.isoformat(), quantity=quantity)
 
-def requirement_rows(
-    gross: Gross, *, on: date, lead_days: Mapping[int, int]
-) -> tuple[RequirementRow, ...]:
-    """Return every item's netting as of ``on``, by item code.
-
-    A safety stock is asked for on every pack day and on the first day an order placed today
-    would arrive (``lead_days`` by item id).
-    """
-    lots = _lots_on_hand(gross.items)
-    receipts = _receipts(gross.items)
-    rows = []
-    for item in sorted(gross.items.values(), key=lambda item: item.code):
-        needs = list(gross.needs.get(item.pk, ()))
-        if item.safety_stock:
-            arrives = on + timedelta(days=lead_days.get(item.pk, 0))
-            needs.append(Need(item=item.code, on=arrives, quantity=0, run=""))
-        netting = requirement(
-            item=item.code,
-            needs=needs,
-            lots=[lot.supply for lot in lots[item.pk] if lot.counts(on)],
-            receipts=receipts[item.pk],
-            today=on,
-            safety=item.safety_stock,
-        )
-        rows.append(_row(item, needs, netting, lots[item.pk], receipts[item.pk], on))
-    return tuple(rows)
-
-
-def _taken_by(
-    line: RunLine, bill: Sequence[BillRow], allotted: Mapping[int, int] | None
-) -> Iterator[tuple[int, int]]:
-    """Yield item id and quantity of everything a run line still takes."""
-    for row in bill:
-        if allotted is None or row.part == Part.DISPATCH:
-            yield row.item_id, quantity_needed(line.kits, row.packed, row.overage)
-    if allotted is not None:
-        yield from allotted.items()
-
-
-def _allotted_quantities(line_ids: Sequence[int]) -> dict[int, dict[int, int]]:
-    """Return, by run line that has batches, what those not yet packed were allotted by item."""
-    batches = Batch.objects.filter(run_line__in=line_ids).exclude(state=BatchState.CANCELLED)
-    found: dict[int, dict[int, int]] = {
-        line_id: {} for line_id in batches.values_list("run_line_id", flat=True)
-    }
-    allocations = Allocation.objects.filter(
-        current=True, batch__run_line__in=line_ids, batch__state=BatchState.RESERVED
-    ).values_list("batch__run_line_id", "lot__item_id", "quantity")
-    for line_id, item_id, quantity in allocations:
-        found[line_id][item_id] = found[line_id].get(item_id, 0) + quantity
-    return found
-
-
-def _lots_on_hand(item_ids: Iterable[int]) -> dict[int, list[_LotRow]]:
-    found: dict[int, list[_LotRow]] = defaultdict(list)
-    stocks = LotStock.objects.filter(lot__item__in=list(item_ids), on_hand__gt=0)
-    for stock in stocks.select_related("lot").order_by("lot__code"):
-        lot = stock.lot
-        supply = LotSupply(
-            lot=lot.pk, code=lot.code, available=stock.on_hand, last_day=lot.best_before_on
-        )
-        found[lot.item_id].append(_LotRow(supply=supply, status=LotStatus(lot.status)))
-    return found
-
-
-def _receipts(items: Mapping[int, Item]) -> dict[int, list[Receipt]]:
-    """Return what is on order; a fresh lot is taken to keep for the item's shelf days."""
-    found: dict[int, list[Receipt]] = defaultdict(list)
-    lines = PurchaseLine.objects.filter(
-        order__state=OrderState.SENT, item__in=list(items), quantity__gt=F("received")
-    )
-    for line in lines.select_related("order").order_by("due_on", "order__code"):
-        shelf_days = items[line.item_id].shelf_days
-        found[line.item_id].append(
-            Receipt(
-                reference=line.order.code,
-                on=line.due_on,
-                quantity=line.quantity - line.received,
-                last_day=None if shelf_days is None else line.due_on + timedelta(days=shelf_days),
-            )
-        )
-    return found
-
-
-def _row(
-    item: Item,
-    needs: Sequence[Need],
-    netting: Requirement,
-    lots: Sequence[_LotRow],
-    receipts: Sequence[Receipt],
-    on: date,
-) -> RequirementRow:
-    def held(status: LotStatus) -> int:
-        return sum(lot.supply.available for lot in lots if lot.status is status)
-
-    released = held(LotStatus.RELEASED)
-    usable = sum(lot.supply.available for lot in lots if lot.counts(on))
-    return RequirementRow(
-        item_id=item.pk,
-        item_code=item.code,
-        item_name=item.name,
-        kind=ItemKind(item.kind),
-        measure=Measure(item.measure),
-        shelf_days=item.shelf_days,
-        safety_stock=item.safety_stock,
-        gross=netting.gross,
-        usable=usable,
-        quarantine=held(LotStatus.QUARANTINE),
-        on_hold=held(LotStatus.ON_HOLD),
-        expired=released - usable,
-        goes_off=_goes_off(netting, lots, on),
-        on_order=sum(receipt.quantity for receipt in receipts),
-        late_orders=netting.late,
-        needs=tuple(_need_row(need, netting) for need in needs if need.run),
-        missing=tuple(
+    def missing(self, item: int) -> tuple[MissingRow, ...]:
+        """Return what is missing of an item, by day, with the runs that wait for it."""
+        lacking = self.plan.lacking.get(item)
+        if lacking is None:
+            return ()
+        runs: dict[int, dict[str, None]] = defaultdict(dict)
+        for need in self._needs.get(item, ()):
+            if any(supply < 0 for supply, _ in self._pegs.get(need, ())):
+                cause, _ = self.cause(int(self.plan.needs.cause[need]))
+                if cause.kind is CauseKind.RUN:
+                    runs[int(self.plan.needs.bucket[need])][cause.reference] = None
+        return tuple(
             MissingRow(
-                on=row.on,
-                quantity=row.quantity,
-                runs=tuple(dict.fromkeys(peg.run for peg in netting.served_by(row.on))),
+                on=self.plan.given.day(bucket),
+                quantity=int(lacking[bucket]),
+                runs=tuple(runs.get(bucket, ())),
             )
-            for row in netting.net
-        ),
-    )
+            for bucket in np.flatnonzero(lacking).tolist()
+        )
+
+    def requirement(self, item: int) -> RequirementRow:
+        """Return the requirement of one item."""
+        plan = self.plan
+        facts, held = plan.given.items[item], plan.given.held.get(item, Held())
+        needs, missing = self._needs.get(item, ()), self.missing(item)
+        places = np.array(self._lots.get(item, ()), dtype=np.int64)
+        lots = places[places < plan.table.lots]
+        orders = [order for order in plan.given.on_order if order.item == item]
+        return RequirementRow(
+            item_id=facts.item_id,
+            item_code=facts.code,
+            item_name=facts.name,
+            kind=ItemKind(facts.kind),
+            measure=facts.measure,
+            shelf_days=facts.shelf_days,
+            safety_stock=facts.safety_stock,
+            gross=int(plan.needs.quantity[needs].sum()) if needs else 0,
+            usable=int(plan.table.quantity[lots].sum()),
+            quarantine=held.quarantine,
+            on_hold=held.on_hold,
+            expired=held.expired,
+            goes_off=self._goes_off(item, lots),
+            on_order=sum(order.quantity for order in orders),
+            late_orders=tuple(
+                dict.fromkeys(order.code for order in orders if order.due_on < plan.given.today)
+            ),
+            needs=self.needs(item),
+            missing=missing,
+            alpha_gross=int(plan.needs.alpha[needs].sum()) if needs else 0,
+            alpha_net=int(plan.netting.alpha_net[item].sum()),
+        )
+
+    def _goes_off(self, item: int, lots: IntArray) -> int:
+        """Return what is usable today and serves nothing, being expired when something lacks."""
+        lacking = self.plan.lacking.get(item)
+        if lacking is None:
+            return 0
+        last = int(np.flatnonzero(lacking)[-1])
+        gone = lots[self.plan.table.last[lots] < last]
+        return int((self.plan.table.quantity[gone] - self.taken[gone]).sum())
 
 
-def _need_row(need: Need, netting: Requirement) -> NeedRow:
-    return NeedRow(
-        run_code=need.run,
-        on=need.on,
-        quantity=need.quantity,
-        pegs=tuple(
-            PegRow(source=peg.source, reference=peg.reference, quantity=peg.quantity)
-            for peg in netting.pegs
-            if peg.run == need.run and peg.on == need.on
-        ),
-    )
-
-
-def _goes_off(netting: Requirement, lots: Sequence[_LotRow], today: date) -> int:
-    """Return what is usable today and serves nothing, being expired when something is missing."""
-    if not netting.net:
-        return 0
-    last = max(row.on for row in netting.net)
-    used: dict[str, int] = defaultdict(int)
-    for peg in netting.pegs:
-        if peg.source is Source.LOT:
-            used[peg.reference] += peg.quantity
-    return sum(
-        lot.supply.available - used[lot.supply.code]
-        for lot in lots
-        if lot.counts(today) and not lot.supply.usable(last)
-    )
+def _by_key(keys: IntArray) -> dict[int, list[int]]:
+    """Return the places of each key, in their order."""
+    found: dict[int, list[int]] = defaultdict(list)
+    for place, key in enumerate(keys.tolist()):
+        found[key].append(place)
+    return found

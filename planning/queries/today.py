@@ -11,7 +11,9 @@ from inventory.models import LotStatus
 from inventory.queries.lots import LotRow, lot_rows
 from planning.models import Batch, BatchState
 from planning.queries.batches import Trouble, troubles
+from planning.queries.buying_lists import OPEN
 from planning.queries.proposals import ProposalRow, proposal_rows
+from planning.queries.purchase_orders import OrderRow, order_rows
 from planning.queries.purchasing import PurchasePlan, PurchaseRow, UnofferedRow, purchase_plan
 from planning.queries.runs import RunRow, run_rows
 from planning.queries.stuck import stuck_batches
@@ -78,6 +80,7 @@ class Day:
     proposals: tuple[ProposalRow, ...]
     late: tuple[LateLine, ...]
     unoffered: tuple[UnofferedRow, ...]
+    orders: tuple[OrderRow, ...]
     yeasts: tuple[YeastToday, ...]
     quarantine: tuple[LotRow, ...]
     failed_jobs: tuple[JobRow, ...]
@@ -102,6 +105,7 @@ def day(on: date) -> Day:
             if line.past_due
         ),
         unoffered=plan.unoffered,
+        orders=tuple(row for row in order_rows(on, states=OPEN) if _presses(row, on)),
         yeasts=_weak_yeasts(on),
         quarantine=tuple(lot_rows(on=on, status=LotStatus.QUARANTINE, in_stock=True)),
         failed_jobs=_failed_jobs(),
@@ -134,6 +138,12 @@ def _runs(near: list[RunRow], plan: PurchasePlan, on: date) -> tuple[RunToday, .
         )
         for run in near
     )
+
+
+def _presses(order: OrderRow, on: date) -> bool:
+    """Return whether an order should be sent or come today, or should have before."""
+    days = [day for day in (order.order_by, order.due_on) if day is not None]
+    return order.late or order.past_due or on in days
 
 
 def _weak_yeasts(on: date) -> tuple[YeastToday, ...]:

@@ -18,17 +18,21 @@ from planning.queries.purchasing import PurchasePlan, PurchaseRow, SupplierPlan,
 
 class Command(HouseCommand):
     help = (
-        "Say what to buy for the runs that are planned, reserved or being packed: from whom, in "
-        "which packs, by when. Writes a workbook with a sheet for each supplier."
+        "Say what to buy for planned and suggested runs, customers and safety stocks: from whom, "
+        "in which packs, by when. Writes a workbook with a sheet for each supplier."
     )
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--out", type=Path, required=True, help="the .xlsx file to write")
         parser.add_argument("--on", type=day, help="the day to plan from, as 2026-11-25 (today)")
+        parser.add_argument(
+            "--planned", action="store_true", help="for planned runs only, not suggested ones"
+        )
         parser.add_argument("--units", choices=("metric", "us"), default="metric")
 
     def handle(self, *_: Any, **options: Any) -> None:
-        plan = purchase_plan(options["on"] or timezone.localdate())
+        on = options["on"] or timezone.localdate()
+        plan = purchase_plan(on, suggested=not options["planned"])
         data = purchase_list_xlsx(plan, made_at=timezone.now(), units=options["units"])
         try:
             options["out"].write_bytes(data)
@@ -76,7 +80,7 @@ def _line(line: PurchaseRow, currency: str, units: str) -> Iterator[str]:
     yield (
         f"  {line.item_code:<20} {line.item_name[:32]:<32} {packs:>16} {price:>14}"
         f"  order by {figures.on_date(line.order_by)}, need by {figures.on_date(line.need_by)}"
-        f"  for {', '.join(line.runs) or 'safety stock'}"
+        f"  for {line.serves}"
     )
     for said in (*line.reasons, *line.advice):
         yield f"  {'':<20} {said}"

@@ -9,12 +9,11 @@ import pytest
 from openpyxl import load_workbook
 
 from inventory.services.catalogue import write_offer, write_supplier
-from planning.models import DemandSource
-from planning.services.demand import DemandFacts, write_demand
+from planning.services.forecast import ForecastCell, set_forecast
 from tests.calling import Program, pointers, problem
 from tests.planning.make import TODAY, Store
 
-REPORTS = ["api-yeast", "api-purchase-list", "api-purchase-list-xlsx", "api-demand"]
+REPORTS = ["api-yeast", "api-purchase-list", "api-purchase-list-xlsx"]
 
 
 @pytest.fixture
@@ -69,15 +68,15 @@ def test_yeast_is_judged_on_a_day(viewer: Program, house: Store) -> None:
 
 
 def test_demand_is_read_by_the_week(viewer: Program, house: Store) -> None:
-    for source, kits in ((DemandSource.FORECAST, 12), (DemandSource.ORDER, 5)):
-        fact = DemandFacts(kit=house.kit, wanted_on=TODAY, kits=kits, source=source)
-        write_demand(by=house.by, rows=[fact])
+    set_forecast(by=house.by, cells=[ForecastCell(kit=house.kit, week_on=TODAY, kits=12)])
     read = viewer.read("api-demand", weeks=2)
     assert read["weeks"] == ["2026-03-02", "2026-03-09"]
     [row] = read["rows"]
     assert (row["kit"], row["kits"]) == ("KIT-PALE", 12)
-    assert row["cells"][0] == {"ordered": 5, "forecast": 12, "kits": 12}
+    asked = {"ordered": 0, "dispatched": 0, "forecast": 12, "left": 12}
+    assert row["cells"][0] == {**asked, "kits": 12}
     assert pointers(viewer.get("api-demand", weeks=0)) == {"#/weeks"}
+    assert pointers(viewer.get("api-demand", on="9999-12-31")) == {"#/on"}
 
 
 @pytest.mark.parametrize("name", REPORTS)

@@ -10,21 +10,23 @@ from django.test.utils import CaptureQueriesContext
 
 from boxwort.quantities import MG_PER_KG
 from inventory.models import LotStatus
-from inventory.services.catalogue import write_item, write_supplier
-from planning.engine.requirements import Source
+from inventory.services.catalogue import write_offer, write_supplier
+from planning.engine.plan import planned
+from planning.engine.plan_supplies import Source
 from planning.models import Batch
-from planning.queries.requirements import gross_requirements, requirement_rows
+from planning.queries.plan_input import plan_input
+from planning.queries.requirements import requirement_rows
 from planning.services.orders import OrderedLine, write_order
 from planning.services.packing import Packed, pack_batch, start_packing
 from tests.planning.make import PACK_ON, TODAY, grams, planner, store
 from tests.recipes.make import offered, offered_kit, pale_ale
 
 pytestmark = pytest.mark.django_db
+STATEMENTS = 19
 
 
-def rows(on=TODAY, **lead_days):
-    found = requirement_rows(gross_requirements(), on=on, lead_days=lead_days)
-    return {row.item_code: row for row in found}
+def rows(on=TODAY):
+    return {row.item_code: row for row in requirement_rows(planned(plan_input(on)))}
 
 
 def ordered(item, quantity, due_on, code="PO-1"):
@@ -63,7 +65,8 @@ def test_only_released_lots_count_and_what_waits_in_quarantine_is_told_apart():
     made.plan(10)
     made.lot(made.goods.bittering, grams(500), status=LotStatus.QUARANTINE)
     row = rows()["BITTER"]
-    assert (row.usable, row.quarantine, row.net) == (0, grams(500), row.gross)
+    assert (row.usable, row.quarantine, row.alpha_net) == (0, grams(500), row.alpha_gross)
+    assert row.net == -(-row.alpha_net // 0.08)
 
 
 def test_a_lot_that_expires_before_the_pack_day_does_not_count():
@@ -73,7 +76,8 @@ def test_a_lot_that_expires_before_the_pack_day_does_not_count():
         made.goods.bittering, grams(5000), alpha=0.08, best_before_on=PACK_ON - timedelta(days=1)
     )
     row = rows()["BITTER"]
-    assert (row.usable, row.goes_off, row.net) == (grams(5000), grams(5000), row.gross)
+    assert (row.usable, row.goes_off) == (grams(5000), grams(5000))
+    assert row.alpha_net == row.alpha_gross > 0
 
 
 def test_a_lot_counts_on_its_last_day():
@@ -131,7 +135,7 @@ def test_an_order_due_after_the_pack_day_comes_too_late_for_it():
     made.plan(10)
     ordered(made.goods.bittering, grams(1000), PACK_ON + timedelta(days=1))
     row = rows()["BITTER"]
-    assert row.net == row.gross
+    assert row.alpha_net == row.alpha_gross > 0
 
 
 def test_an_overdue_order_is_named():
@@ -142,15 +146,13 @@ def test_an_overdue_order_is_named():
     assert (row.late_orders, row.net) == (("PO-1",), 0)
 
 
-def test_a_safety_stock_is_missing_even_without_a_run():
+def test_a_safety_stock_is_missing_from_the_day_an_order_could_be_here():
     made = store()
     box = made.goods.box
-    write_item(
-        by=made.by, code=box.code, name=box.name, kind=box.kind, measure=box.measure,
-        safety_stock=600, expected=box.version,
-    )  # fmt: skip
-    found = requirement_rows(gross_requirements(), on=TODAY, lead_days={box.pk: 5})
-    (row,) = found
+    type(box).objects.filter(pk=box.pk).update(safety_stock=600)
+    supplier = write_supplier(by=planner(), code="BOXES", name="Boxes", lead_days=5)
+    write_offer(by=planner(), supplier=supplier, item=box, pack_quantity=50)
+    (row,) = rows().values()
     (missing,) = row.missing
     assert (missing.quantity, missing.on, missing.runs) == (100, TODAY + timedelta(days=5), ())
 
@@ -174,5 +176,5 @@ def test_requirements_take_as_many_statements_for_three_items_as_for_thirty(item
     with CaptureQueriesContext(
         connection,
     ) as asked:
-        requirement_rows(gross_requirements(), on=TODAY, lead_days={})
-    assert len(asked) == 8
+        rows()
+    assert len(asked) == STATEMENTS

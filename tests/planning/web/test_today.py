@@ -11,6 +11,7 @@ from boxwort.jobs.models import Job
 from boxwort.roles import Role
 from inventory.models import LotStatus
 from tests.make import item
+from tests.planning.buying import ON, market
 from tests.planning.make import Store, do_jobs
 from tests.planning.web.asking import text_of
 
@@ -89,3 +90,19 @@ def test_a_batch_that_no_new_weights_can_help_stands_in_the_way_of_its_run(
     said = "no single usable lot of Bitter holds all 40 kits"
     assert said in text_of(planner, "today")
     assert said in text_of(planner, "run-detail", run.pk)
+
+
+def test_orders_that_should_come_or_go_today_are_named(house: Store, packer: Client) -> None:
+    shop = market()
+    late = shop.sent(shop.line(due_on=ON))
+    draft = shop.draft(shop.line(order_by=ON))
+    text = text_of(packer, "today")
+    assert "Purchase orders due: 2" in text
+    assert late.code in text
+    assert draft.code in text
+
+
+def test_an_order_that_comes_later_is_not_named(house: Store, packer: Client) -> None:
+    shop = market()
+    shop.sent()
+    assert "Purchase orders due" not in text_of(packer, "today")

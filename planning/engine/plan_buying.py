@@ -1,0 +1,197 @@
+"""From what is net of an item to orders: from whom, in which packs, on which contract, by when.
+
+What a contract still holds is called off first, for needs that can be delivered between its days.
+The rest is bought from the preferred offer, else from the cheapest for all of it, then the
+quickest. Each order states which part of the net row it covers, bucket by bucket.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import timedelta
+
+import numpy as np
+
+from planning.engine.calendar import OrderDays, order_days
+from planning.engine.plan_input import IntArray, PlanContract, PlanInput, PlanItem, PlanOffer
+from planning.engine.rules import LotSizing
+from planning.engine.sizing import SizedOrder, holding_cost, sized
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Buy:
+    """An order to place; money is ten-thousandths.
+
+    Attributes
+    ----------
+    contract: the code of the contract it is called off; "": none.
+    pack_price: of a pack at this number of packs; None: the offer has no price.
+    covers: whole units of the net row that it covers, by bucket.
+    reasons: why it is not exactly what is net.
+    """
+
+    item: int
+    offer: PlanOffer
+    contract: str
+    packs: int
+    quantity: int
+    cost: int
+    pack_price: int | None
+    bucket: int
+    covers: IntArray
+    days: OrderDays
+    reasons: tuple[str, ...]
+
+    @property
+    def net(self) -> int:
+        """What it covers in all, in whole units of stock."""
+        return int(self.covers.sum())
+
+
+def bought(
+    given: PlanInput, item: int, net: IntArray, offers: Sequence[PlanOffer]
+) -> tuple[Buy, ...]:
+    """Return the orders for a net row from these offers, of which there is at least one."""
+    found: list[Buy] = []
+    by_id = {offer.offer_id: offer for offer in offers}
+    for contract in given.contracts:
+        if contract.offer_id in by_id and net.any():
+            called, net = _called_off(given, item, net, by_id[contract.offer_id], contract)
+            found += called
+    if net.any():
+        choices = [_ordered(given, item, net, offer) for offer in first_choice(offers)]
+        found += min(choices, key=_worth)
+    return tuple(sorted(found, key=lambda buy: buy.bucket))
+
+
+def first_choice(offers: Sequence[PlanOffer]) -> Sequence[PlanOffer]:
+    """Return the preferred offer, or all of them."""
+    return [offer for offer in offers if offer.preferred] or offers
+
+
+def _worth(orders: Iterable[Buy]) -> tuple[bool, int, int, str]:
+    """Return what makes an offer better: a price, a low one, a short lead."""
+    found = list(orders)
+    offer, cost = found[0].offer, sum(buy.cost for buy in found)
+    return not offer.breaks, cost, offer.delivery.lead_days, offer.supplier_code
+
+
+def rule_of(given: PlanInput, item: PlanItem, offer: PlanOffer) -> LotSizing:
+    """Return how an item is ordered from an offer."""
+    breaks = offer.breaks or ((1, 0),)
+    keeps = None
+    if item.shelf_days is not None:
+        keeps = max(0, item.shelf_days - item.quarantine_days)
+    return LotSizing(
+        pack_quantity=offer.pack_quantity,
+        minimum_packs=offer.minimum_packs,
+        breaks=breaks,
+        kind=item.lot_rule,
+        quantity=item.fixed_quantity or 0,
+        period=item.period_days,
+        order_cost=item.order_cost,
+        holding=holding_cost(
+            share_a_year=given.house.holding_share,
+            price=breaks[0][1],
+            quantity=offer.pack_quantity,
+            days=1,
+        ),
+        keeps=keeps,
+    )
+
+
+def _ordered(given: PlanInput, item: int, net: IntArray, offer: PlanOffer) -> list[Buy]:
+    rule = rule_of(given, given.items[item], offer)
+    orders = sized(net, rule)
+    return [
+        _buy(given, item, offer, order, covers, _prices(offer, order))
+        for order, covers in zip(orders, _covers(net, orders, rule), strict=True)
+    ]
+
+
+def _prices(offer: PlanOffer, order: SizedOrder) -> tuple[int | None, tuple[str, ...]]:
+    if offer.breaks:
+        return order.cost // order.packs, order.reasons
+    told = f"{offer.supplier_name} has given no price: ask for one and add it to the offer."
+    return None, (*order.reasons, told)
+
+
+def _buy(
+    given: PlanInput,
+    item: int,
+    offer: PlanOffer,
+    order: SizedOrder,
+    covers: IntArray,
+    priced: tuple[int | None, tuple[str, ...]],
+    contract: str = "",
+) -> Buy:
+    price, reasons = priced
+    return Buy(
+        item=item,
+        offer=offer,
+        contract=contract,
+        packs=order.packs,
+        quantity=order.quantity,
+        cost=order.packs * price if price is not None and contract else order.cost,
+        pack_price=price,
+        bucket=order.bucket,
+        covers=covers,
+        days=days_of(given, offer, order.bucket),
+        reasons=reasons,
+    )
+
+
+def days_of(given: PlanInput, offer: PlanOffer, bucket: int) -> OrderDays:
+    """Return by when to order from an offer what must be usable in a bucket."""
+    return order_days(
+        given.day(bucket), delivery=offer.delivery, calendar=given.calendar, today=given.today
+    )
+
+
+def _covers(net: IntArray, orders: Sequence[SizedOrder], rule: LotSizing) -> Iterator[IntArray]:
+    """Yield what each order covers of a net row; what is left of one goes before the next."""
+    total = np.concatenate(([0], np.cumsum(net)))
+    start = 0
+    for order in orders:
+        start = max(start, int(total[order.bucket]))
+        ends = min(order.bucket + rule.lasts(len(net)), len(net))
+        end = min(start + order.quantity, int(total[ends]))
+        yield np.diff(np.clip(total, start, max(start, end)))
+        start = max(start, end)
+
+
+def _called_off(
+    given: PlanInput, item: int, net: IntArray, offer: PlanOffer, contract: PlanContract
+) -> tuple[list[Buy], IntArray]:
+    """Return what is called off a contract, and the net row that is left."""
+    rule = rule_of(given, given.items[item], offer)
+    if contract.pack_price is not None:
+        rule = replace(rule, breaks=((1, contract.pack_price),))
+    rule = replace(rule, minimum_packs=1)
+    delay = given.items[item].quarantine_days
+    first = given.bucket(contract.from_on + timedelta(days=delay))
+    last = (contract.until_on - given.today).days + delay
+    inside = net.copy()
+    inside[:first] = 0
+    inside[max(last + 1, 0) :] = 0
+    left, found = contract.left, []
+    orders = sized(inside, rule)
+    for order, covers in zip(orders, _covers(inside, orders, rule), strict=True):
+        packs = min(order.packs, left // offer.pack_quantity)
+        if not packs:
+            break
+        quantity = packs * offer.pack_quantity
+        left -= quantity
+        part = np.diff(np.minimum(np.concatenate(([0], np.cumsum(covers))), quantity))
+        priced = rule.cost(packs) // packs, (*order.reasons, _told(contract, packs, order))
+        called = replace(order, packs=packs, quantity=quantity)
+        found.append(_buy(given, item, offer, called, part, priced, contract.code))
+        net = net - part
+    return found, net
+
+
+def _told(contract: PlanContract, packs: int, order: SizedOrder) -> str:
+    if packs < order.packs:
+        return f"Called off contract {contract.code}, which holds no more."
+    return f"Called off contract {contract.code}."

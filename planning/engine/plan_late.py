@@ -1,0 +1,197 @@
+"""What a plan cannot do in time: kits that are late for their orders, runs that wait for parts.
+
+Nothing that is late is dropped. Each names when it can be done, and runs how many of their kits the
+parts that are there in time would make.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from planning.engine.plan import PlanResult
+from planning.engine.plan_causes import CauseKind
+from planning.engine.plan_making import Level
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShortKits:
+    """Kits of one item that a cause waits for: ``ready_on`` is when they can leave; None: never."""
+
+    item: int
+    cause: int
+    wanted_on: date
+    kits: int
+    ready_on: date | None
+    reason: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lacking:
+    """What a cause lacks of an item, whole units.
+
+    ``usable_on`` is when it is there; None: never.
+    """
+
+    item: int
+    quantity: int
+    usable_on: date | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class WaitingFor:
+    """A cause whose parts come too late, the latest first.
+
+    ``kits`` is all of the run, and ``possible`` those that what is there in time would make.
+    """
+
+    cause: int
+    lacking: tuple[Lacking, ...]
+    kits: int
+    possible: int
+
+    @property
+    def ready_on(self) -> date | None:
+        """The day on which everything is there; None: something never is."""
+        days = [row.usable_on for row in self.lacking]
+        return None if None in days else max(day for day in days if day)
+
+
+def short_kits(plan: PlanResult) -> tuple[ShortKits, ...]:
+    """Return the kits that are not there on the day they are wanted, by day."""
+    if not plan.given.suggest:
+        return ()
+    found = [row for level in plan.levels for row in _short_on(plan, level)]
+    return tuple(sorted(found, key=lambda row: (row.wanted_on, row.item, row.cause)))
+
+
+def _short_on(plan: PlanResult, level: Level) -> Iterator[ShortKits]:
+    given, usable = plan.given, plan.bench.usable
+    why = {(late.kit, late.bucket): late.reason for late in level.late}
+    made = level.made
+    totals: dict[tuple[int, int], int] = defaultdict(int)
+    for need, run, kits in zip(
+        made.need.tolist(), made.supply.tolist(), made.quantity.tolist(), strict=True
+    ):
+        ready = int(usable[level.runs[run].bucket]) if run >= 0 else -1
+        if need >= 0 and (run < 0 or ready > level.wanted.bucket[need]):
+            totals[need, ready] += kits
+    for (need, ready), kits in totals.items():
+        item, bucket = int(level.wanted.item[need]), int(level.wanted.bucket[need])
+        kit = given.kit_of_item[item]
+        yield ShortKits(
+            item=item,
+            cause=int(level.wanted.cause[need]),
+            wanted_on=given.day(bucket),
+            kits=kits,
+            ready_on=None if ready < 0 else given.day(ready),
+            reason=_why(plan, kit, why.get((kit, bucket))),
+        )
+
+
+def _why(plan: PlanResult, place: int, told: str | None) -> str:
+    kit, today = plan.given.kits[place], plan.given.today
+    if not kit.packable:
+        return "It is not offered, so that it cannot be packed."
+    if kit.last_pack_on is not None and kit.last_pack_on < today:
+        return "Its last day of packing has passed."
+    if told:
+        return told
+    if plan.given.house.pack_lead_days:
+        return "Kits packed now leave later than that."
+    return "It cannot be packed before it is wanted."
+
+
+def waiting(plan: PlanResult) -> tuple[WaitingFor, ...]:
+    """Return the runs and orders for which something would come too late, by their day."""
+    late: dict[int, dict[int, _Late]] = defaultdict(dict)
+    pegs, needs = plan.buy_pegs, plan.needs
+    for need, buy, quantity in zip(
+        pegs.need.tolist(), pegs.supply.tolist(), pegs.quantity.tolist(), strict=True
+    ):
+        order = plan.buys[buy].days if buy >= 0 else None
+        if need < 0 or (order is not None and _in_time(plan, need, order.usable_on)):
+            continue
+        of_cause = late[int(needs.cause[need])]
+        row = of_cause.setdefault(int(needs.item[need]), _Late())
+        row.add(quantity, None if order is None else order.usable_on)
+    return tuple(
+        sorted(
+            (_waiting(plan, cause, found) for cause, found in late.items()),
+            key=lambda row: (plan.causes.of(row.cause).on, row.cause),
+        )
+    )
+
+
+def _in_time(plan: PlanResult, need: int, usable_on: date) -> bool:
+    """Return whether what is ordered at the next chance is there for a need."""
+    return usable_on <= plan.given.day(int(plan.needs.bucket[need]))
+
+
+@dataclass(kw_only=True)
+class _Late:
+    """What is late of one item for one cause."""
+
+    quantity: int = 0
+    usable_on: date | None = None
+    never: bool = False
+
+    def add(self, quantity: int, usable_on: date | None) -> None:
+        self.quantity += quantity
+        self.never |= usable_on is None
+        if usable_on is not None:
+            self.usable_on = max(self.usable_on or usable_on, usable_on)
+
+
+def _waiting(plan: PlanResult, cause: int, late: Mapping[int, _Late]) -> WaitingFor:
+    lines = kits_of(plan, cause)
+    kits = sum(lines.values())
+    lacking = [
+        Lacking(item=item, quantity=row.quantity, usable_on=None if row.never else row.usable_on)
+        for item, row in late.items()
+    ]
+    missing = max((_missing(plan, row, lines) for row in lacking), default=0)
+    return WaitingFor(
+        cause=cause,
+        lacking=tuple(sorted(lacking, key=lambda row: (row.usable_on or date.max, row.item))[::-1]),
+        kits=kits,
+        possible=max(0, kits - missing),
+    )
+
+
+def kits_of(plan: PlanResult, cause: int) -> dict[int, int]:
+    """Return the kits that a run packs, or that a customer wants, by make."""
+    found: dict[int, int] = defaultdict(int)
+    known = plan.causes.of(cause)
+    if known.kind is CauseKind.RUN:
+        for line in plan.given.run_lines:
+            if line.run == cause:
+                found[line.make] += line.kits
+    elif known.kind is CauseKind.SUGGESTED:
+        level, bucket = plan.causes.bucket_of_suggested(cause)
+        for run in plan.levels_by_number[level].runs:
+            if run.bucket == bucket:
+                found[run.kit] += run.kits
+    else:
+        mine = np.flatnonzero((plan.wanted.cause == cause) & (plan.wanted.make >= 0))
+        for place in mine.tolist():
+            found[int(plan.wanted.make[place])] += int(plan.wanted.quantity[place])
+    return dict(found)
+
+
+def _missing(plan: PlanResult, row: Lacking, lines: Mapping[int, int]) -> int:
+    """Return about how many kits what is lacking of an item would have made, rounded up."""
+    rows = plan.given.rows
+    uses = np.isin(rows.make, list(lines)) & (rows.item == row.item)
+    kits = sum(lines[make] for make in set(rows.make[uses].tolist()))
+    each = sum(
+        lines[make] * packed
+        for make, packed in zip(rows.make[uses].tolist(), rows.packed[uses].tolist(), strict=True)
+    )
+    if not each:
+        return 0
+    return int(min(kits, -(-row.quantity * kits // each)))
