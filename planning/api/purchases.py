@@ -1,4 +1,4 @@
-"""The purchase list over the API, to read and to download; and the demand it answers to."""
+"""The purchase list over the API, to read and to download."""
 
 from __future__ import annotations
 
@@ -17,19 +17,19 @@ from boxwort.web.files_api import AsItIs, file_answer
 from boxwort.web.operations_api import DayAsked, Operation, Reading
 from inventory.models.items import MEASURE_CHOICES
 from planning.documents.purchase_list import purchase_list_xlsx
-from planning.engine.requirements import Source
-from planning.queries.demand import DemandGrid, demand_grid
+from planning.engine.plan_causes import CauseKind
+from planning.engine.plan_supplies import Source
 from planning.queries.purchasing import PurchasePlan, purchase_plan
 
+CAUSES = [(kind.value, kind.value) for kind in CauseKind]
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
-MOST_WEEKS = 104
 
 
 class PurchaseLineSerializer(serializers.Serializer[Any]):
     """One line of a supplier's list.
 
     ``needed``, ``on_hand`` and ``on_order`` are of the item in all; ``net`` is what this line
-    covers. A line without runs is for the safety stock.
+    covers: for planned runs, for suggested ones, for customers beside them, for the safety stock.
     """
 
     item = serializers.CharField(source="item_code")
@@ -40,6 +40,10 @@ class PurchaseLineSerializer(serializers.Serializer[Any]):
     on_hand = QuantityField()
     on_order = QuantityField()
     net = QuantityField()
+    for_planned = QuantityField()
+    for_suggested = QuantityField()
+    for_customers = QuantityField()
+    for_safety = QuantityField()
     pack_quantity = QuantityField()
     packs = serializers.IntegerField()
     quantity = QuantityField()
@@ -48,8 +52,12 @@ class PurchaseLineSerializer(serializers.Serializer[Any]):
     need_by = serializers.DateField()
     order_by = serializers.DateField()
     arrives_on = serializers.DateField()
+    usable_on = serializers.DateField(allow_null=True)
     past_due = serializers.BooleanField()
     runs = serializers.ListField(child=serializers.CharField())
+    suggested = serializers.ListField(child=serializers.DateField(), help_text="Pack days.")
+    orders = serializers.ListField(child=serializers.CharField())
+    contract = serializers.CharField(help_text="That it is called off, if any.")
     reasons = serializers.ListField(child=serializers.CharField())
     advice = serializers.ListField(child=serializers.CharField())
 
@@ -88,9 +96,16 @@ class PegSerializer(serializers.Serializer[Any]):
 
 
 class NeedSerializer(serializers.Serializer[Any]):
-    """What one run takes of an item, and what serves it."""
+    """What a run or an order takes of an item, and what serves it.
 
+    ``run`` is empty where it is for something else; ``alpha`` is milligrams of alpha acid, null
+    where the weight counts.
+    """
+
+    kind = serializers.ChoiceField(choices=CAUSES)
+    named = serializers.CharField()
     run = serializers.CharField(source="run_code")
+    alpha = serializers.IntegerField(allow_null=True)
     on = serializers.DateField()
     quantity = QuantityField()
     to_buy = QuantityField()
@@ -113,6 +128,8 @@ class RequirementSerializer(serializers.Serializer[Any]):
     on_order = QuantityField()
     late_orders = serializers.ListField(child=serializers.CharField())
     net = QuantityField(help_text="Must still be ordered.")
+    alpha_gross = serializers.IntegerField(help_text="Of bittering hops, milligrams of alpha acid.")
+    alpha_net = serializers.IntegerField()
     needs = RowsField(NeedSerializer)
 
 
@@ -120,6 +137,7 @@ class PurchasePlanSerializer(serializers.Serializer[PurchasePlan]):
     """What open runs need, and what to buy for them from whom."""
 
     on = serializers.DateField()
+    with_suggested = serializers.BooleanField()
     producer = serializers.CharField()
     total = MoneyField()
     suppliers = SupplierPlanSerializer(many=True)
@@ -127,34 +145,12 @@ class PurchasePlanSerializer(serializers.Serializer[PurchasePlan]):
     requirements = RequirementSerializer(many=True, source="items")
 
 
-class WeeksAsked(DayAsked):
-    """The weeks of a grid, from the one that holds the day."""
+class ListAsked(DayAsked):
+    """The day of the list, and what it is for."""
 
-    weeks = serializers.IntegerField(min_value=1, max_value=MOST_WEEKS, default=12)
-
-
-class DemandCellSerializer(serializers.Serializer[Any]):
-    """Kits wanted in one week; ``kits`` is what to plan for."""
-
-    ordered = serializers.IntegerField()
-    forecast = serializers.IntegerField()
-    kits = serializers.IntegerField()
-
-
-class DemandRowSerializer(serializers.Serializer[Any]):
-    """One kit's demand, a cell for each week."""
-
-    kit = serializers.CharField(source="kit_code")
-    kit_name = serializers.CharField()
-    kits = serializers.IntegerField()
-    cells = DemandCellSerializer(many=True)
-
-
-class DemandSerializer(serializers.Serializer[DemandGrid]):
-    """Weeks, each by its Monday, and the kits wanted in them."""
-
-    weeks = serializers.ListField(child=serializers.DateField())
-    rows = DemandRowSerializer(many=True)
+    suggested = serializers.BooleanField(
+        default=True, help_text="For the runs that the plan suggests as well as planned ones."
+    )
 
 
 class Workbook(AsItIs):
@@ -167,18 +163,19 @@ class Workbook(AsItIs):
 class PurchaseList(Reading):
     """Return what to buy from whom, by when and for which runs."""
 
-    query = DayAsked
+    query = ListAsked
     answer = PurchasePlanSerializer
 
     def found(self, **asked: Any) -> PurchasePlan:
-        return purchase_plan(asked.get("on") or timezone.localdate())
+        on = asked.get("on") or timezone.localdate()
+        return purchase_plan(on, suggested=asked["suggested"])
 
 
 class PurchaseWorkbook(Operation):
     """Return the purchase list as a workbook, a sheet for each supplier."""
 
     right = Right.READ
-    query = DayAsked
+    query = ListAsked
     renderer_classes = [Workbook]
 
     @extend_schema(
@@ -190,15 +187,6 @@ class PurchaseWorkbook(Operation):
         asked = self.told(self.query, request.query_params)
         on = asked.get("on") or timezone.localdate()
         units = request.user.units  # type: ignore[union-attr]  # signed in
-        made = purchase_list_xlsx(purchase_plan(on), made_at=timezone.now(), units=units)
+        plan = purchase_plan(on, suggested=asked["suggested"])
+        made = purchase_list_xlsx(plan, made_at=timezone.now(), units=units)
         return file_answer(made, f"purchase-list-{on.isoformat()}.xlsx")
-
-
-class DemandWeeks(Reading):
-    """Return the kits wanted in the coming weeks."""
-
-    query = WeeksAsked
-    answer = DemandSerializer
-
-    def found(self, **asked: Any) -> DemandGrid:
-        return demand_grid(asked.get("on") or timezone.localdate(), asked["weeks"])

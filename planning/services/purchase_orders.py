@@ -13,6 +13,8 @@ from boxwort.figures import on_date
 from inventory.models import Contract, Supplier, SupplierItem
 from inventory.services.entries import REASON_LENGTH, check_reason, check_text
 from planning.models import ON_ORDER, OrderState, PurchaseLine, PurchaseOrder
+from planning.queries.buying_lists import MOST_PACKS
+from planning.queries.offered_prices import offered_prices
 from planning.services.call_offs import CallOff, check_call_offs
 from planning.services.orders import (
     OrderedLine,
@@ -22,15 +24,13 @@ from planning.services.orders import (
     write_lines,
 )
 
-MOST_PACKS = 1_000_000
-"""More packs than anybody orders: a slip of the pen."""
-
 
 @dataclass(frozen=True, kw_only=True)
 class DraftLine:
-    """So many packs of an offer, due on a day, at a price in ten-thousandths; None: the offer's.
+    """So many packs of an offer, due on a day, at a price in ten-thousandths.
 
-    ``contract`` is called off. ``need_by``, ``order_by`` and ``runs`` are as a plan had them.
+    Without a price it is the contract's, or else the offer's for so many. ``contract`` is called
+    off. ``need_by``, ``order_by`` and ``runs`` are as a plan had them.
     """
 
     offer: SupplierItem
@@ -42,8 +42,8 @@ class DraftLine:
     order_by: date | None = None
     runs: str = ""
 
-    def ordered(self) -> OrderedLine:
-        """Return the line as it stands on an order."""
+    def ordered(self, pack_price: int | None) -> OrderedLine:
+        """Return the line as it stands on an order, at a price."""
         return OrderedLine(
             item=self.offer.item,
             quantity=self.packs * self.offer.pack_quantity,
@@ -51,7 +51,7 @@ class DraftLine:
             offer=self.offer,
             contract=self.contract,
             pack_quantity=self.offer.pack_quantity,
-            pack_price=self.pack_price,
+            pack_price=pack_price,
             need_by=self.need_by,
             order_by=self.order_by,
             runs=self.runs,
@@ -70,7 +70,8 @@ def draft_order(
     Raises
     ------
     Refusal: ``order-without-lines``, ``order-line-twice``, ``packs-out-of-range``,
-        ``offer-of-another-supplier``, or ``contract-exhausted``.
+        ``offer-of-another-supplier``, ``contract-of-another-offer``, ``contract-not-open`` or
+        ``contract-exhausted``.
     """
     Supplier.objects.select_for_update().get(pk=supplier.pk)  # one draft, whoever asks first
     standing = (
@@ -83,7 +84,7 @@ def draft_order(
         change_draft(by=by, order=standing, expected=standing.version, lines=lines, note=note)
         return standing
     _check_lines(supplier, lines, code="draft")
-    ordered = [line.ordered() for line in lines]
+    ordered = _ordered(lines)
     code = draft_code(on)
     refuse_impossible_lines(code, on, ordered)
     order = PurchaseOrder.objects.create(
@@ -112,7 +113,7 @@ def change_draft(
     held = hold_order(order)
     refuse_other_states(held, (OrderState.DRAFT,), "changed", "Order what is missing anew.")
     _check_lines(held.supplier, lines, code=held.code, order=held)
-    ordered = [line.ordered() for line in lines]
+    ordered = _ordered(lines)
     refuse_impossible_lines(held.code, held.ordered_on, ordered)
     before = order_facts(held)
     changes = {} if note is None else {"note": _note(note)}
@@ -132,8 +133,7 @@ def send_order(*, by: User, order: PurchaseOrder, expected: int, on: date) -> No
 
     Raises
     ------
-    Refusal: ``order-not-draft``, ``order-due-before-ordered``, ``contract-exhausted``, or
-        ``changed-by-someone-else``.
+    Refusal: ``order-not-draft``, ``order-due-before-ordered``, or ``changed-by-someone-else``.
     """
     held = hold_order(order)
     refuse_other_states(held, (OrderState.DRAFT,), "sent", "It can be sent once.")
@@ -151,36 +151,6 @@ def send_order(*, by: User, order: PurchaseOrder, expected: int, on: date) -> No
         expected=expected,
         action="send order",
         changes={"state": OrderState.SENT, "ordered_on": on},
-    )
-    order.refresh_from_db()
-
-
-@service
-def promise_dates(
-    *, by: User, order: PurchaseOrder, expected: int, due_on: Mapping[int, date]
-) -> None:
-    """Take over the days that a supplier promises, by the id of the line.
-
-    Raises
-    ------
-    Refusal: ``order-not-sent``, ``line-of-another-order``, ``order-line-twice``, or
-        ``changed-by-someone-else``.
-    """
-    held = hold_order(order)
-    refuse_other_states(held, ON_ORDER, "promised anew", "Only an order that was sent is awaited.")
-    lines = {line.pk: line for line in held.lines.select_related("item")}
-    changed = {}
-    for line_id, day in due_on.items():
-        line = line_of(held, lines, line_id)
-        if line.due_on != day:
-            changed[line_id] = {"item": line.item.code, "was": line.due_on, "is": day}
-            line.due_on = day
-    _refuse_twice(held, lines.values())
-    change_version(by=by, thing=held, expected=expected, action="promise dates", changes={})
-    for line_id in sorted(changed):
-        lines[line_id].save(update_fields=["due_on"])
-    write_history(
-        by=by, thing=held, action="took over dates", after={"lines": list(changed.values())}
     )
     order.refresh_from_db()
 
@@ -241,6 +211,21 @@ def end_lines(
         changes={"state": state_by_lines(lines.values())},
     )
     order.refresh_from_db()
+
+
+def _ordered(lines: Sequence[DraftLine]) -> list[OrderedLine]:
+    """Return the lines with the price of each."""
+    wanting = [line for line in lines if line.pack_price is None]
+    prices = offered_prices((line.offer.pk, line.packs) for line in wanting)
+    return [line.ordered(_price(line, prices)) for line in lines]
+
+
+def _price(line: DraftLine, prices: Mapping[tuple[int, int], int | None]) -> int | None:
+    if line.pack_price is not None:
+        return line.pack_price
+    if line.contract is not None and line.contract.pack_price is not None:
+        return line.contract.pack_price
+    return prices[line.offer.pk, line.packs]
 
 
 def hold_order(order: PurchaseOrder) -> PurchaseOrder:
@@ -313,6 +298,12 @@ def _check_lines(
                 f"{supplier.name} does not sell {line.offer.item.name} by that offer.",
                 "Order it from the supplier whose offer it is.",
             )
+        if line.contract is not None and line.contract.offer_id != line.offer.pk:
+            raise Refusal(
+                "contract-of-another-offer",
+                f"Contract {line.contract} is not for {line.offer.item.name} in this pack.",
+                "Choose a contract of the offer, or none.",
+            )
         if not 1 <= line.packs <= MOST_PACKS:
             raise Refusal(
                 "packs-out-of-range",
@@ -327,7 +318,8 @@ def _check_lines(
     check_call_offs(calls, order)
 
 
-def _refuse_twice(order: PurchaseOrder, lines: Iterable[PurchaseLine]) -> None:
+def refuse_twice(order: PurchaseOrder, lines: Iterable[PurchaseLine]) -> None:
+    """Refuse two lines of one item for the same day."""
     seen: set[tuple[int, date]] = set()
     for line in lines:
         if (line.item_id, line.due_on) in seen:

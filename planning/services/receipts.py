@@ -16,7 +16,6 @@ from inventory.models import Lot, Place, Posting
 from inventory.queries.lot_codes import free_lot_codes
 from inventory.services.entries import (
     REASON_LENGTH,
-    amount,
     check_not_negative,
     check_not_to_come,
     check_reason,
@@ -45,6 +44,7 @@ class Arrived:
     line_id: the line of the order.
     quantity: whole units that are good; they become a lot at ``place``. More than was ordered is
         taken in as it came.
+    packing: of hops; "": as usual.
     damaged: whole units that are not taken in; ``damage`` says what happened.
     code: of our lot; "": the item and the day.
     ends: whether the rest of the line will not come.
@@ -171,7 +171,7 @@ class _Delivery:
         order = hold_order(self.order)
         refuse_other_states(order, ON_ORDER, "received", "Send it first, or await its lines again.")
         self._check()
-        lines = {line.pk: line for line in order.lines.select_related("item")}
+        lines = {line.pk: line for line in order.lines.select_related("item__hop")}
         priced = [
             price_of(line_of(order, lines, row.line_id), row.quantity) for row in self.arrived
         ]
@@ -264,7 +264,7 @@ class _Delivery:
             supplier_lot=row.supplier_lot,
             packaged_on=row.packaged_on,
             best_before_on=row.best_before_on,
-            packing=row.packing,
+            packing=row.packing or _usual_packing(line),
             form=row.form,
             cost_amount=landed,
         )
@@ -274,6 +274,11 @@ class _Delivery:
 
     def _lot_key(self, number: int) -> str:
         return f"{self.key[:76]}-{number}"
+
+
+def _usual_packing(line: PurchaseLine) -> str:
+    """Return how the item comes packed where it is a hop."""
+    return line.item.hop.packing if hasattr(line.item, "hop") else ""
 
 
 def price_of(line: PurchaseLine, quantity: int) -> int:
@@ -288,16 +293,6 @@ def freight_weights(prices: Sequence[int], arrived: Sequence[Arrived]) -> list[i
     if any(prices):
         return list(prices)
     return [1 if row.quantity else 0 for row in arrived]
-
-
-def differs(line: PurchaseLine, quantity: int) -> str:
-    """Return in words how what came of a line differs from what was ordered; "": it does not."""
-    if quantity > line.quantity:
-        return f"{amount(quantity - line.quantity, line.item)} more than ordered"
-    if quantity < line.quantity:
-        lacking = f"{amount(line.quantity - quantity, line.item)} less than ordered"
-        return f"{lacking}, and the rest will not come" if line.ended else lacking
-    return ""
 
 
 def _follow(

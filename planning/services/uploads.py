@@ -24,6 +24,22 @@ def ask_import(*, by: User, name: str, content: bytes) -> Job:
     ------
     Refusal: ``not-a-workbook`` or ``workbook-too-big``, before anything is kept.
     """
+    return ask(
+        kind=IMPORT_WORKBOOK,
+        key="books",  # imports run one after another
+        arguments={"digest": keep_upload(by=by, content=content), "name": name[:120]},
+        by=by,
+    )
+
+
+@service
+def keep_upload(*, by: User, content: bytes) -> str:
+    """Keep a workbook that somebody sends, and return its hash.
+
+    Raises
+    ------
+    Refusal: ``not-a-workbook`` or ``workbook-too-big``, before anything is kept.
+    """
     refuse_too_big(content)
     digest = digest_of(content)
     path = _path(digest)
@@ -31,12 +47,7 @@ def ask_import(*, by: User, name: str, content: bytes) -> Job:
     part = path.with_suffix(f".{by.pk}.part")
     part.write_bytes(content)
     part.replace(path)
-    return ask(
-        kind=IMPORT_WORKBOOK,
-        key="books",  # imports run one after another
-        arguments={"digest": digest, "name": name[:120]},
-        by=by,
-    )
+    return digest
 
 
 def upload(digest: str) -> bytes:

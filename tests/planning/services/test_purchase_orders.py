@@ -15,7 +15,6 @@ from planning.services.purchase_orders import (
     change_draft,
     draft_order,
     end_lines,
-    promise_dates,
     send_order,
 )
 from tests.make import refused
@@ -93,30 +92,6 @@ def test_nothing_is_sent_that_was_due_before():
     order = shop.draft(shop.line(due_on=DUE))
     with refused("order-due-before-ordered"):
         send_order(by=shop.by, order=order, expected=order.version, on=DUE + timedelta(days=1))
-
-
-def test_the_days_a_supplier_promises_are_taken_over():
-    shop = market()
-    order = shop.sent(shop.line(), shop.line(offer=shop.sugar))
-    malt, _ = order.lines.order_by("pk")
-    later = DUE + timedelta(days=3)
-    promise_dates(by=shop.by, order=order, expected=order.version, due_on={malt.pk: later})
-    assert [line.due_on for line in order.lines.order_by("pk")] == [later, DUE]
-    with refused("line-of-another-order"):
-        promise_dates(by=shop.by, order=order, expected=order.version, due_on={0: later})
-
-
-def test_one_day_for_two_lines_of_an_item_is_refused():
-    shop = market()
-    order = shop.sent(shop.line(), shop.line(due_on=DUE + timedelta(days=7)))
-    first = order.lines.order_by("pk")[0]
-    with refused("order-line-twice"):
-        promise_dates(
-            by=shop.by,
-            order=order,
-            expected=order.version,
-            due_on={first.pk: DUE + timedelta(days=7)},
-        )
 
 
 def test_an_order_is_given_up_with_a_reason_while_nothing_has_come():

@@ -5,13 +5,16 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from inventory.models import Lot, LotStatus
+from inventory.models import Lot, LotStatus, Place, PriceBreak
 from inventory.queries.verify import stock_differences
 from inventory.services.lots import scrap_lot
-from planning.models import OrderState, Receipt
+from inventory.services.works import shared_out
+from planning.models import OrderState, PurchaseLine, Receipt
 from planning.services.purchase_orders import end_lines
-from planning.services.receipts import differs, undo_receipt
+from planning.services.receipts import Arrived, freight_weights, price_of, undo_receipt
 from tests.at_once import at_once
 from tests.make import key, refused
 from tests.planning.buying import ON, SACK, market
@@ -50,8 +53,28 @@ def test_freight_is_shared_by_price_into_what_the_lots_cost():
     assert (malt.lot.cost_amount, malt.lot.cost_quantity) == (1_275_000, 3 * SACK)
 
 
+@settings(max_examples=25)
+@given(
+    st.lists(st.tuples(st.integers(0, 10**8), st.integers(0, 10**9)), min_size=1, max_size=4),
+    st.integers(0, 10**8),
+)
+def test_what_the_lots_cost_is_the_price_and_the_freight_exactly(parts, freight):
+    arrived = [Arrived(line_id=1, quantity=quantity, place=Place()) for quantity, _ in parts]
+    prices = [
+        price_of(PurchaseLine(pack_price=price, pack_quantity=SACK), quantity)
+        for quantity, price in parts
+    ]
+    weights = freight_weights(prices, arrived)
+    landed = [
+        price + share for price, share in zip(prices, shared_out(freight, weights), strict=True)
+    ]
+    carried = freight if any(weights) else 0  # a delivery of nothing good carries no cost
+    assert sum(landed) == sum(prices) + carried
+
+
 def test_freight_of_goods_without_a_price_is_shared_evenly():
     shop = market()
+    PriceBreak.objects.all().delete()
     order = shop.sent(shop.line(pack_price=None), shop.line(1, shop.sugar, pack_price=None))
     receipt = shop.received(
         order, shop.arrived(order, SACK), shop.arrived(order, SACK, at=1), freight=10
@@ -65,7 +88,6 @@ def test_a_short_delivery_leaves_the_line_open():
     shop.received(order, shop.arrived(order, SACK))
     line = order.lines.get()
     assert (order.state, line.received) == (OrderState.PART_RECEIVED, SACK)
-    assert "75" in differs(line, line.received)
     shop.received(order, shop.arrived(order, 3 * SACK))
     assert order.state == OrderState.CLOSED
 
@@ -76,7 +98,6 @@ def test_a_short_delivery_may_be_all_that_will_come():
     shop.received(order, shop.arrived(order, SACK, ends=True))
     line = order.lines.get()
     assert (order.state, line.ended) == (OrderState.CLOSED, True)
-    assert differs(line, SACK).endswith("and the rest will not come")
     with refused("order-not-sent"):
         shop.received(order, shop.arrived(order, SACK))
     end_lines(by=shop.by, order=order, expected=order.version, line_ids=[line.pk], ended=False)
@@ -89,7 +110,6 @@ def test_more_than_was_ordered_is_taken_in_as_it_came():
     shop.received(order, shop.arrived(order, 5 * SACK))
     line = order.lines.get()
     assert (order.state, line.received) == (OrderState.CLOSED, 5 * SACK)
-    assert differs(line, line.received).endswith("more than ordered")
     assert Lot.objects.get().cost_amount == 5 * 400_000
 
 

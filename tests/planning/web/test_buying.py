@@ -14,7 +14,6 @@ from openpyxl import load_workbook
 from boxwort.figures import NO_BREAK
 from boxwort.roles import Role
 from inventory.services.catalogue import write_offer, write_supplier
-from planning.services.demand import DemandFacts, write_demand
 from tests.planning.make import TODAY, Store, grams
 from tests.planning.web.asking import send, text_of
 
@@ -69,15 +68,6 @@ def test_the_download_is_a_workbook_with_a_sheet_for_the_supplier(
     answer = planner.get(reverse("purchase-list-xlsx"))
     assert "attachment" in answer.headers["Content-Disposition"]
     assert "Slow Hop Yard" in load_workbook(BytesIO(answer.content)).sheetnames
-
-
-def test_demand_is_a_grid_of_weeks(house: Store, planner: Client) -> None:
-    assert "No demand is known" in text_of(planner, "demand-list")
-    facts = DemandFacts(kit=house.kit, wanted_on=TODAY + timedelta(days=8), kits=37)
-    write_demand(by=house.by, rows=[facts])
-    text = text_of(planner, "demand-list")
-    assert "KIT-PALE" in text
-    assert ">37<" in text
 
 
 def test_yeast_says_what_lives_and_which_runs_it_serves(house: Store, planner: Client) -> None:
