@@ -4,7 +4,35 @@ from __future__ import annotations
 
 from django.urls import path
 
+from planning.api.allocation import Allocate, AllocationInFull, AllocationReserve
 from planning.api.batches import BatchPack
+from planning.api.contracts import Contracts
+from planning.api.customer_orders import (
+    CustomerOrderCancel,
+    CustomerOrderChange,
+    CustomerOrderInFull,
+    CustomerOrders,
+)
+from planning.api.demand import DemandWeeks
+from planning.api.dispatches import (
+    DispatchBoard,
+    DispatchChoices,
+    Dispatches,
+    DispatchInFull,
+    DispatchUndo,
+    OrderDispatch,
+)
+from planning.api.orders import (
+    KitCosts,
+    PurchaseOrderCancel,
+    PurchaseOrderInFull,
+    PurchaseOrderReceive,
+    PurchaseOrders,
+    PurchaseOrdersDraft,
+    PurchaseOrderSend,
+    ReceiptUndo,
+)
+from planning.api.plan import PlanInFull, PlanItemPhases, PlanKeep, PlanTakeUp
 from planning.api.proposals import (
     ProposalAccept,
     ProposalInFull,
@@ -12,7 +40,7 @@ from planning.api.proposals import (
     Proposals,
     Rebalance,
 )
-from planning.api.purchases import DemandWeeks, PurchaseList, PurchaseWorkbook
+from planning.api.purchases import PurchaseList, PurchaseWorkbook
 from planning.api.run_acts import (
     RunCancel,
     RunClose,
@@ -43,6 +71,13 @@ urlpatterns = [
         name="api-batch-figures-pdf",
     ),
     path("lots/<int:lot_id>/effects/", LotKitEffects.as_view(), name="api-lot-effects"),
+    path("allocation/", AllocationInFull.as_view(), name="api-allocation"),
+    path("allocation/search/", Allocate.as_view(), name="api-allocation-search"),
+    path(
+        "allocation/<int:plan_id>/runs/<int:run_id>/reserve/",
+        AllocationReserve.as_view(),
+        name="api-allocation-reserve",
+    ),
     path("proposals/", Proposals.as_view(), name="api-proposal-list"),
     path("proposals/<int:proposal_id>/", ProposalInFull.as_view(), name="api-proposal-detail"),
     path(
@@ -56,8 +91,71 @@ urlpatterns = [
         name="api-proposal-refuse",
     ),
     path("rebalance/", Rebalance.as_view(), name="api-rebalance"),
+    path("dispatch/", DispatchBoard.as_view(), name="api-dispatch-board"),
+    path(
+        "dispatch/orders/<int:order_id>/choices/",
+        DispatchChoices.as_view(),
+        name="api-dispatch-choices",
+    ),
+    path(
+        "dispatch/orders/<int:order_id>/dispatch/",
+        OrderDispatch.as_view(),
+        name="api-order-dispatch",
+    ),
+    path("dispatches/", Dispatches.as_view(), name="api-dispatch-list"),
+    path("dispatches/<int:dispatch_id>/", DispatchInFull.as_view(), name="api-dispatch-detail"),
+    path(
+        "dispatches/<int:dispatch_id>/undo/", DispatchUndo.as_view(), name="api-dispatch-undo"
+    ),
     path("yeast/", YeastReport.as_view(), name="api-yeast"),
+    path("plan/", PlanInFull.as_view(), name="api-plan"),
+    path("plan/items/<int:item_id>/", PlanItemPhases.as_view(), name="api-plan-item"),
+    path("plan/keep/", PlanKeep.as_view(), name="api-plan-keep"),
+    path("plan/take-up/", PlanTakeUp.as_view(), name="api-plan-take-up"),
     path("purchase-list/", PurchaseList.as_view(), name="api-purchase-list"),
     path("purchase-list.xlsx", PurchaseWorkbook.as_view(), name="api-purchase-list-xlsx"),
+    path("purchase-orders/", PurchaseOrders.as_view(), name="api-purchase-order-list"),
+    path(
+        "purchase-orders/draft/", PurchaseOrdersDraft.as_view(), name="api-purchase-order-draft"
+    ),
+    path(
+        "purchase-orders/<int:order_id>/",
+        PurchaseOrderInFull.as_view(),
+        name="api-purchase-order-detail",
+    ),
+    path(
+        "purchase-orders/<int:order_id>/send/",
+        PurchaseOrderSend.as_view(),
+        name="api-purchase-order-send",
+    ),
+    path(
+        "purchase-orders/<int:order_id>/cancel/",
+        PurchaseOrderCancel.as_view(),
+        name="api-purchase-order-cancel",
+    ),
+    path(
+        "purchase-orders/<int:order_id>/receive/",
+        PurchaseOrderReceive.as_view(),
+        name="api-purchase-order-receive",
+    ),
+    path("receipts/<int:receipt_id>/undo/", ReceiptUndo.as_view(), name="api-receipt-undo"),
+    path("kit-costs/", KitCosts.as_view(), name="api-kit-cost-list"),
+    path("contracts/", Contracts.as_view(), name="api-contract-list"),
     path("demand/", DemandWeeks.as_view(), name="api-demand"),
+    path("customer-orders/", CustomerOrders.as_view(), name="api-customer-order-list"),
+    path(
+        "customer-orders/<int:order_id>/",
+        CustomerOrderInFull.as_view(),
+        name="api-customer-order-detail",
+    ),
+    path(
+        "customer-orders/<int:order_id>/change/",
+        CustomerOrderChange.as_view(),
+        name="api-customer-order-change",
+    ),
+    path(
+        "customer-orders/<int:order_id>/cancel/",
+        CustomerOrderCancel.as_view(),
+        name="api-customer-order-cancel",
+    ),
 ]

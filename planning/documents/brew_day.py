@@ -13,10 +13,12 @@ from typing import Any
 
 from boxwort import figures
 from inventory.models import ItemKind
+from planning.documents.hop_pack import hop_pack_steps
 from planning.documents.hot_side import Step, mash_step, stand_steps
 from planning.documents.priming import BOTTLES, bottle_caution, priming_text
-from planning.documents.wording import Content, amount, listed
+from planning.documents.wording import Content, amount, hops_elsewhere, listed
 from recipes.brewing.roles import MethodKind, Use
+from recipes.models import Contents
 
 BEFORE = (
     "Read the sheet to its end. You need a kettle, a thermometer, a fermenter with an airlock, a "
@@ -42,7 +44,9 @@ _SYRUPS = (ItemKind.EXTRACT, ItemKind.SUGAR)
 
 def brew_steps(content: Content, units: str) -> list[dict[str, str]]:
     """Return the steps of a sheet's kit as plain values."""
-    lines = content["lines"]
+    if content.get("contents") == Contents.HOP_PACK:
+        return [asdict(step) for step in hop_pack_steps(content, units)]
+    lines = [*content["lines"], *hops_elsewhere(content)]
     steps = (
         *(mash_step(content, mashed, units) for mashed in [_used(lines, Use.MASH)] if mashed),
         *_steep(content, _used(lines, Use.STEEP), units),

@@ -17,10 +17,12 @@ from boxwort.papers.printing import Paper, printed
 from boxwort.quantities import UL_PER_L, Measure
 from inventory.models import ItemKind
 from planning.documents.brew_day import BEFORE, CAUTIONS, brew_steps
+from planning.documents.hop_pack import BEFORE as _HOP_PACK_BEFORE
 from planning.documents.wording import (
     Content,
     amount,
     day,
+    hop_pack_said,
     is_hop,
     lot_rows,
     stands_in,
@@ -30,6 +32,7 @@ from planning.documents.wording import (
 from planning.engine.tolerance import process_tolerance
 from recipes.brewing.colour import ebc_from_srm
 from recipes.brewing.roles import Use
+from recipes.models import Contents
 
 LAYOUTS = Path(__file__).parent / "layouts"
 MOST_SQUARES = 120
@@ -106,6 +109,7 @@ def instruction_sheet_pdf(
     """Return the brewer's sheet of a box, in metric or US customary ("us") units."""
     figured = content["figures"]
     contained = [line for line in content["lines"] if line["use"]]
+    hops_alone = content.get("contents") == Contents.HOP_PACK
     data = {
         "title": f"{content['kit']['name']}: how to brew batch {content['batch']}",
         "batch": content["batch"],
@@ -126,10 +130,11 @@ def instruction_sheet_pdf(
                 "when": when(line),
             }
             for line in contained
-        ],
-        "before": [*BEFORE, *_yeast_advice(content, units)],
+        ]
+        + _hop_pack_rows(content),
+        "before": [*(_HOP_PACK_BEFORE if hops_alone else BEFORE), *_advice(content, units)],
         "steps": brew_steps(content, units),
-        "notes": list(_notes(content, units)),
+        "notes": [] if hops_alone else list(_notes(content, units)),
         "allergens": _allergens(content["allergens"]),
         "cautions": CAUTIONS,
     }
@@ -146,9 +151,14 @@ def _labelled(*pairs: tuple[str, str]) -> list[dict[str, str]]:
 
 def _weigh_facts(content: Content) -> list[dict[str, str]]:
     figured = content["figures"]
+    target = f"{figures.rounded(figured['ibu_target'], 1)} IBU"
     bitterness = (
-        f"{figures.rounded(figured['ibu'], 1)} of {figures.rounded(figured['ibu_target'], 1)} IBU"
-        f" ± {figures.rounded(figured['ibu_spread'], 1)}"
+        f"{target}, by its hop pack"
+        if content.get("hop_pack")
+        else (
+            f"{figures.rounded(figured['ibu'], 1)} of {target} ± "
+            f"{figures.rounded(figured['ibu_spread'], 1)}"
+        )
     )
     return _labelled(
         ("Method", content["method_name"]),
@@ -305,6 +315,35 @@ def _best_before(content: Content) -> str:
         return ""
     set_by = f" ({dated['set_by']})" if dated.get("set_by") else ""
     return f" Best before {day(dated['on'])}{set_by}."
+
+
+def _hop_pack_rows(content: Content) -> list[dict[str, str]]:
+    """Return the hop pack of a box and when its hops go in; their weights are on its own sheet."""
+    pack = content.get("hop_pack")
+    if not pack:
+        return []
+    rows = [{"name": line["item_name"], "when": when(line)} for line in pack["lines"]]
+    note = "weights on its own sheet, which stays with it"
+    return [
+        {"name": _capital(hop_pack_said(content)), "note": note, "amount": "1", "when": ""},
+        *({**row, "note": "", "amount": "in the pack"} for row in rows),
+    ]
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
+def _advice(content: Content, units: str) -> Iterator[str]:
+    """Yield what this box asks for besides: its hop pack to be read, its yeast to be helped."""
+    if content.get("hop_pack"):
+        yield (
+            f"The hops of this box are in the {hop_pack_said(content)}. How much of each goes in "
+            "stands on the sheet of the pack; where its times differ from these, go by the pack's."
+        )
+    if content.get("grain") == "whole":
+        yield "The grain of this box is whole: crush it on the day you brew, before it goes in."
+    yield from _yeast_advice(content, units)
 
 
 def _yeast_advice(content: Content, units: str) -> Iterator[str]:

@@ -72,7 +72,23 @@ def listed(lines: Sequence[Mapping[str, Any]], units: str) -> str:
     return named[0] if len(named) == 1 else f"{', '.join(named[:-1])} and {named[-1]}"
 
 
+def hops_elsewhere(content: Content) -> list[Mapping[str, Any]]:
+    """Return the hops that come in a hop pack of their own; the first sheets knew of none."""
+    return list((content.get("hop_pack") or {}).get("lines", ()))
+
+
+def hop_pack_said(content: Content) -> str:
+    """Return the hop pack of a box in words, with its lots as far as they are known; or nothing."""
+    pack = content.get("hop_pack")
+    if not pack:
+        return ""
+    lots = " or ".join(pack["lots"])
+    return f"hop pack {pack['name']}, {f'lot {lots}' if lots else 'added when the box left'}"
+
+
 def _one(line: Mapping[str, Any], units: str) -> str:
+    if "per_kit" not in line:
+        return f"{line['item_name']} from the hop pack"
     if line["measure"] == "count":
         return f"{line['per_kit']:,} x {line['item_name']}"
     return f"{amount(line['per_kit'], line['measure'], units)} {line['item_name']}"

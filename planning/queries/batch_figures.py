@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 
 from boxwort.errors import Refusal
@@ -38,7 +38,7 @@ from recipes.queries.contents import (
 )
 from recipes.queries.figures import computed, kept_figures
 from recipes.queries.packed_brews import Scales, house_scales
-from recipes.queries.sized_methods import sized
+from recipes.queries.sized_methods import SizedMethod, sized
 from recipes.queries.stand_ins import pitched_with, standing_for
 
 SHOWN = ("og", "fg", "abv", "ibu", "srm")
@@ -138,7 +138,7 @@ def _figures(
     try:
         size = sized(method, known.scales, kit.volume)
         lines = _lines(method, size.content, bill, taken)
-        made = computed(_pitched(_brewed(size.brew, lines, known), size.content, bill))
+        made = computed(_pitched(_brewed(size, lines, known), size.content, bill))
     except (Refusal, ValueError) as problem:
         return BatchFigures(rows=(), problem=str(problem))
     design = kept_figures(kit.figures)
@@ -148,7 +148,7 @@ def _figures(
             for each in fields(Figures)
             if each.name in SHOWN and (kept := getattr(design, each.name))
         ),
-        notes=_notes(lines, known),
+        notes=(*_notes(lines, known), *_elsewhere(lines, size.brew)),
     )
 
 
@@ -167,13 +167,12 @@ def _lines(
     ]
 
 
-def _brewed(brew: Brew, lines: Sequence[_Line], known: _Known) -> Brew:
+def _brewed(size: SizedMethod, lines: Sequence[_Line], known: _Known) -> Brew:
+    """Return the brew from the lots; what comes in another box counts as designed."""
+    grist = tuple(_fermentable(line, known.malts) for line in lines if is_fermentable(line.content))
+    hops = tuple(_hop(line, known) for line in lines if is_hop(line.content))
     return replace(
-        brew,
-        fermentables=tuple(
-            _fermentable(line, known.malts) for line in lines if is_fermentable(line.content)
-        ),
-        hops=tuple(_hop(line, known) for line in lines if is_hop(line.content)),
+        size.brew, fermentables=grist or size.brew.fermentables, hops=hops or size.brew.hops
     )
 
 
@@ -234,12 +233,23 @@ def _form_factor(line: _Line, lot_id: int, known: _Known) -> float:
 def _notes(lines: Sequence[_Line], known: _Known) -> tuple[str, ...]:
     """Say which malt lots were measured, for the others are as the catalogue has them."""
     grist = [row for line in lines if is_fermentable(line.content) for row in line.taken]
+    if not grist:
+        return ()
     lots = {row.lot.code: known.malts.get(row.lot_id) for row in grist}
     read = [code for code, malt in lots.items() if malt and malt != _UNREAD]
     if not read:
         return ("No malt or extract lot of this batch was analysed: they count as specified.",)
     rest = " The others count as specified." if len(read) < len(lots) else ""
     return (f"Malt and extract by the analyses of {', '.join(read)}.{rest}",)
+
+
+def _elsewhere(lines: Sequence[_Line], brew: Brew) -> Iterator[str]:
+    """Say what of the beer comes in another box, or only when this one leaves."""
+    here = [line for line in lines if line.taken]
+    if brew.fermentables and not any(is_fermentable(line.content) for line in here):
+        yield "Malt and extract are not weighed into this box by the run: they count as designed."
+    if brew.hops and not any(is_hop(line.content) for line in here):
+        yield "Its hops come in a hop pack with a sheet of its own: they count as designed."
 
 
 _UNREAD = MeasuredMalt(points_l_per_kg=None, colour_lovibond=None, power_lintner=None)

@@ -66,7 +66,7 @@ def batch_workings(batch_id: int) -> BatchWorkings:
         kit_name=batch.run_line.kit.item.name,
         kits=batch.kits,
         sheet_number=sheet.number if sheet else None,
-        balance=(Working.from_json(content["working"]),) if "working" in content else (),
+        balance=(Working.from_json(content["working"]),) if content.get("working") else (),
         alphas=tuple(_alphas(rows, pack_on, batch.brew_on)),
         beer=batch_figures([batch.pk])[batch.pk],
         yeast=tuple(_pitches(rows, pack_on, batch.brew_on)),

@@ -34,6 +34,7 @@ from planning.queries.supply import (
     house,
     kit_needs,
     known_stock,
+    own_target,
     weighing_day,
 )
 from recipes.queries.bills import BillRow, SubstituteRow, bill_of, bill_substitutes
@@ -208,7 +209,7 @@ def _bound_rows(
             needs=needs,
             stock=stock,
             approved=approved,
-            target_ibu=batch.run_line.kit.target_ibu or 0.0,
+            target_ibu=own_target(batch.run_line.kit, needs),
             kits=batch.kits,
             pack_on=run.pack_on,
             brew_on=batch.brew_on,
@@ -250,7 +251,7 @@ def _in_one_batch(
         bound_items={needs.yeast.item_code: needs.yeast.packed} if needs.yeast else {},
         lots_by_item=lots_by_item,
         on=batch.run_line.run.pack_on,
-        target_ibu=batch.run_line.kit.target_ibu or 0.0,
+        target_ibu=own_target(batch.run_line.kit, needs),
         resolution_mg=rules.resolution_mg,
         minimum_kits=batch.kits,
         overage=needs.overage,

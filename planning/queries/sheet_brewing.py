@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from recipes.models import Kit
-from recipes.queries.bills import BillRow
+from recipes.queries.bills import BillRow, bill_of
 from recipes.queries.brew_day import house_priming_rule, kit_brew_day
 from recipes.queries.contents import method_content
+from recipes.queries.sub_kits import hop_pack_of
 
 
 def brewing_content(kit: Kit, rows: Sequence[BillRow]) -> dict[str, Any]:
@@ -41,4 +42,39 @@ def brewing_content(kit: Kit, rows: Sequence[BillRow]) -> dict[str, Any]:
             "priming": [figure.as_json() for figure in day.priming],
             "carbonation": day.carbonation and day.carbonation.as_json(),
         },
+    }
+
+
+def hop_pack_content(kit: Kit, lines: Sequence[Mapping[str, Any]]) -> dict[str, Any] | None:
+    """Return the hop pack that a kit's hops come in, with when each goes in; None without one.
+
+    The weights are those of the pack's own sheet, and so are the minutes of an addition whose boil
+    time follows its lot.
+
+    Parameters
+    ----------
+    lines: the lines of the kit's sheet, the pack's among them with the lots that it is taken from.
+    """
+    pack = hop_pack_of(kit.pk)
+    if pack is None:
+        return None
+    own = next(line for line in lines if line["item_code"] == pack.code)
+    return {
+        "code": pack.code,
+        "name": pack.name,
+        "at_dispatch": own["at_dispatch"],
+        "lots": [lot["code"] for lot in own["lots"]],
+        "lines": [
+            {
+                "key": row.key,
+                "item_code": row.item_code,
+                "item_name": row.item_name,
+                "kind": row.item_kind,
+                "measure": row.measure,
+                "use": row.use,
+                "minutes": row.minutes,
+            }
+            for row in bill_of(pack.kit_id)
+            if row.role
+        ],
     }

@@ -25,7 +25,7 @@ from planning.engine.pitching import enough, pitched_share
 from planning.queries.chosen_substitutes import Chosen, in_the_box
 from recipes.brewing.bitterness import form_factor_between
 from recipes.brewing.roles import HopRole, Use
-from recipes.models import Part
+from recipes.models import Kit, Part
 from recipes.queries.bills import BillRow
 
 _METHODS = dict(METHOD_CHOICES)
@@ -99,6 +99,11 @@ def kit_needs(
         yeast=next((row for row in packed if row.is_yeast_option), None),
         divisible=tuple(row for row in packed if not row.role and not row.is_yeast_option),
     )
+
+
+def own_target(kit: Kit, needs: KitNeeds) -> float:
+    """Return the IBU that the hops weighed into a kit must give; none where a hop pack gives it."""
+    return (kit.target_ibu or 0.0) if needs.hops else 0.0
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -17,9 +17,9 @@ from planning.queries.best_before import best_before_of
 from planning.queries.chosen_substitutes import chosen_substitutes, in_the_box
 from planning.queries.dispatch_yeast import dispatch_notes
 from planning.queries.pitches import yeast_advice
-from planning.queries.sheet_brewing import brewing_content
+from planning.queries.sheet_brewing import brewing_content, hop_pack_content
 from recipes.brewing.figures import Figures
-from recipes.models import Part
+from recipes.models import Kit, Part
 from recipes.queries.bills import BillRow, bill_of
 from recipes.queries.figures import kept_figures
 from recipes.queries.kit_designs import figures_with
@@ -80,11 +80,14 @@ def _content(batch: Batch, balance: Balance, number: int) -> dict[str, Any]:
         }
         for row in bill
     ]
+    hop_pack = hop_pack_content(kit, lines)
     boxed = [replace(row, packed=line["per_kit"]) for row, line in zip(bill, lines, strict=True)]
     return {
         "batch": batch.code,
         "run": line.run.code,
         "kit": {"code": kit.item.code, "name": kit.item.name},
+        "contents": kit.contents,
+        "hop_pack": hop_pack,
         "recipe": {
             "name": method.revision.recipe.name,
             "style": method.revision.recipe.style,
@@ -111,8 +114,8 @@ def _content(batch: Batch, balance: Balance, number: int) -> dict[str, Any]:
         "producer": site.producer,
         "lines": lines,
         **brewing_content(kit, boxed),
-        "working": balance.working.as_json(),
-        "figures": _figures(designed, balance),
+        "working": None if hop_pack else balance.working.as_json(),
+        "figures": _figures(designed) | _bitterness(kit, balance, in_hop_pack=bool(hop_pack)),
         "allergens": allergens_of([row.item_id for row in bill]),
         "yeast": (
             {
@@ -168,10 +171,17 @@ def _line(row: BillRow, taken: list[Allocation], kits: int, balance: Balance) ->
     }
 
 
-def _figures(designed: Figures, balance: Balance) -> dict[str, float]:
+def _figures(designed: Figures) -> dict[str, float]:
     known = {name: getattr(designed, name) for name in ("og", "fg", "abv", "srm")}
+    return {name: figure.value for name, figure in known.items() if figure}
+
+
+def _bitterness(kit: Kit, balance: Balance, *, in_hop_pack: bool) -> dict[str, float]:
+    """Return what the hops give, in IBU; those in a hop pack give the target, by its own sheet."""
+    if in_hop_pack:
+        target = kit.target_ibu or 0.0
+        return {"ibu": target, "ibu_target": target, "ibu_spread": 0.0}
     return {
-        **{name: figure.value for name, figure in known.items() if figure},
         "ibu": balance.ibu_corrected,
         "ibu_target": balance.ibu_target,
         "ibu_spread": balance.spread_ibu,

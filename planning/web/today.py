@@ -17,6 +17,7 @@ SECTIONS: dict[str, Callable[[Day], bool]] = {
     "runs": lambda _: True,
     "proposals": lambda shown: bool(shown.proposals),
     "purchases": lambda shown: bool(shown.late or shown.unoffered),
+    "orders": lambda shown: bool(shown.orders),
     "yeast": lambda shown: bool(shown.yeasts),
     "quarantine": lambda shown: bool(shown.quarantine),
     "jobs": lambda shown: bool(shown.failed_jobs),
@@ -24,9 +25,9 @@ SECTIONS: dict[str, Callable[[Day], bool]] = {
 """The parts of the page, and when there is something in each."""
 
 FIRST: dict[Role, tuple[str, ...]] = {
-    Role.PLANNER: ("proposals", "purchases"),
+    Role.PLANNER: ("proposals", "purchases", "orders"),
     Role.DEVELOPER: ("proposals", "yeast"),
-    Role.PACKER: ("runs", "quarantine"),
+    Role.PACKER: ("runs", "orders", "quarantine"),
 }
 """What a role reads first; the rest follows in the usual order."""
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from django.urls import reverse
 
-from planning.models import Batch, BatchState, Run, RunState
+from planning.models import Batch, BatchState, Forecast, Run, RunState
 from tests.browser.visitor import PASSWORD, Visitor
 from tests.planning.make import PACK_ON, TODAY, Store, do_jobs, planner, store
 
@@ -16,6 +16,14 @@ if TYPE_CHECKING:  # without playwright these tests are skipped, not broken
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 READ = ("run-list", "proposal-list", "purchase-list", "demand-list", "yeast-list", "today")
+ORDERS = ("customer-order-list", "customer-order-new", "zone-list", "zone-new")
+PASTE = """([row, column, text]) => {
+  const box = document.querySelector(`[data-row="${row}"][data-column="${column}"]`);
+  const clipboardData = new DataTransfer();
+  clipboardData.setData("text", text);
+  const how = { clipboardData, bubbles: true, cancelable: true };
+  box.dispatchEvent(new ClipboardEvent("paste", how));
+}"""
 
 
 @pytest.fixture
@@ -107,7 +115,28 @@ def test_the_pages_that_are_read_hold_no_barrier(house: Store, visitor: Visitor)
     house.lot(house.goods.ale_yeast, 40, code="ALE-1", received_on=TODAY, packaged_on=TODAY)
     house.plan(200)
     run = house.reserved(10)
-    for name in READ:
+    for name in (*READ, *ORDERS):
         visitor.go(name)
     for name in ("run-give-back", "run-cancel", "run-detail"):
         visitor.go(name, run.pk)
+
+
+def test_the_demand_grid_is_typed_into_like_a_sheet(house: Store, visitor: Visitor) -> None:
+    visitor.go("demand-list")
+    visitor.press("main form button")  # adds the only kit there is
+    page = visitor.page
+
+    def box(week: int) -> Any:
+        return page.locator(f'[data-row="0"][data-column="{week}"]')
+
+    box(0).fill("12")
+    box(0).press("ArrowRight")
+    page.keyboard.type("8")
+    assert box(1).input_value() == "8"
+    page.evaluate(PASTE, [0, 2, "7\t1,010\r\n"])
+    assert (box(2).input_value(), box(3).input_value()) == ("7", "1010")
+    assert page.locator("[data-total]").inner_text() == "1,037"
+    visitor.press("#save-demand")
+    visitor.sees("4 cells of the forecast changed")
+    kits = Forecast.objects.order_by("week_on").values_list("kits", flat=True)
+    assert list(kits) == [12, 8, 7, 1010]

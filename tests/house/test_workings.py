@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import date
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -27,7 +28,11 @@ from inventory.ageing.yeast import (
 )
 from planning.engine.balance import balance
 from planning.engine.best_before import Component, best_before
+from planning.engine.calendar import Delivery, OrderDays, WorkingDays, order_days
+from planning.engine.kit_cost import CostedPart, kit_cost, margin
 from planning.engine.kit_sheet import BoundKit, KitSheets, balanced
+from planning.engine.newsvendor import critical_ratio, discrete_stock, last_run, normal_stock
+from planning.engine.order_quantity import discounted_order_quantity, economic_order_quantity
 from planning.engine.pitching import pitch, starter
 from planning.engine.remedies import remedies
 from recipes.brewing.alcohol import alcohol_by_volume
@@ -112,6 +117,19 @@ BOX = BoundKit(
 )
 
 
+def _ordered(quarantine_days: int) -> OrderDays:
+    delivery = Delivery(
+        lead_days=5,
+        counts_working_days=True,
+        order_weekdays="1",
+        quarantine_days=quarantine_days,
+    )
+    house = WorkingDays(weekdays="01234", days_off=frozenset({date(2026, 12, 25)}))
+    return order_days(
+        date(2026, 12, 29), delivery=delivery, calendar=house, today=date(2026, 12, 1)
+    )
+
+
 def _limited() -> object:
     (limit,) = balanced(BOX, WEAK).limits
     strong = hop(2, 900, alpha=0.06)
@@ -126,6 +144,10 @@ def _calibrations() -> list[Any]:
         for og in (1.048, 1.050)
     ]
 
+
+MALT_PART = CostedPart(
+    name="Pale malt", packed=4_536_000, overage=0.01, cost=(320_000, 25_000_000)
+)
 
 MADE: Mapping[str, Callable[[], object]] = {
     "recipes.brewing.alcohol.alcohol_by_volume": lambda: alcohol_by_volume(1.052, 1.011),
@@ -206,8 +228,33 @@ MADE: Mapping[str, Callable[[], object]] = {
             Component(name="Hops", reason="bitterness", last_day=date(2027, 3, 1)),
         ]
     ).working(date(2026, 12, 2)),
+    "planning.engine.calendar.OrderDays.working": lambda: [
+        _ordered(days).working() for days in (0, 3)
+    ],
     "planning.engine.kit_sheet.KitSheets.of": lambda: KitSheets(BOX).of(LOTS),
     "planning.engine.kit_sheet.balanced": lambda: balanced(BOX, LOTS),
+    "planning.engine.kit_cost.CostedPart.working": lambda: MALT_PART.working("EUR"),
+    "planning.engine.kit_cost.kit_cost": lambda: kit_cost(
+        [MALT_PART, CostedPart(name="Label", packed=1)], currency="EUR"
+    ),
+    "planning.engine.kit_cost.margin": lambda: margin(400_000, Fraction(310_000), currency="EUR"),
+    "planning.engine.newsvendor.critical_ratio": lambda: critical_ratio(short=3.0, over=1.0),
+    "planning.engine.newsvendor.discrete_stock": lambda: discrete_stock(
+        {8: 0.5, 9: 0.3, 10: 0.2}, short=3.0, over=1.0
+    ),
+    "planning.engine.newsvendor.last_run": lambda: [
+        last_run(forecast=kits, spread_share=0.3, margin=margin, cost=180_000)
+        for kits, margin in ((0, 120_000), (40, 120_000), (40, 100))
+    ],
+    "planning.engine.newsvendor.normal_stock": lambda: normal_stock(
+        mean=40, spread=12, short=3.0, over=1.0
+    ),
+    "planning.engine.order_quantity.discounted_order_quantity": lambda: discounted_order_quantity(
+        demand=800, order_cost=60, holding_share=0.3, breaks=((1, 53.0), (200, 48.0))
+    ),
+    "planning.engine.order_quantity.economic_order_quantity": lambda: economic_order_quantity(
+        demand=1_300, order_cost=8, keeping=0.225
+    ),
     "planning.engine.pitching.pitch": lambda: pitch(
         packs=2, alive=viability(ViabilityRule.LINEAR, 40), fill=0.95, asked=1.8
     ),

@@ -30,6 +30,7 @@ PROSE = {
     "integral of k1(T)": "an integral along the cooling line",
     "100 * Y; X, Y, Z": "a sum over the visible spectrum",
     "255 * (1.055 * light": "two branches, and the light of an empty glass",
+    "the least quantity that is enough": "a step in a table of chances",
     "the attenuation of the yeast at which": "the root of the whole computation",
     "weight for weight": "no figure knows an aroma",
 }

@@ -15,10 +15,10 @@ import pytest
 TREE = Path(__file__).parents[2]
 COUNTS = """
 from inventory.models import Analysis, Conversion, Item, Lot, Posting
-from planning.models import Batch, Demand, Proposal, Run
+from planning.models import Batch, CustomerOrder, Forecast, Proposal, Run
 from recipes.models import Kit, Recipe, Substitute, TrialBatch
 models = (Item, Lot, Analysis, Conversion, Posting, Recipe, Substitute, TrialBatch, Kit)
-models += (Demand, Run, Batch, Proposal)
+models += (Forecast, CustomerOrder, Run, Batch, Proposal)
 print({model.__name__: model.objects.count() for model in models})
 """
 
@@ -81,6 +81,6 @@ def test_a_second_run_doubles_nothing(told: tuple[Path, str]):
     before = manage(data, "shell", "-v", "0", "-c", COUNTS)
     again = manage(data, "demo", "--no-serve", "--out", str(data / "papers"))
     assert "24 of 24 kits" in again
-    assert re.search(r"^Lots +0 +0 +99$", again, re.MULTILINE)
+    assert re.search(r"^Lots +0 +0 +100$", again, re.MULTILINE)
     assert manage(data, "shell", "-v", "0", "-c", COUNTS) == before
     assert "agrees with the moves" in manage(data, "verify_stock")

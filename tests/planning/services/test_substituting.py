@@ -8,11 +8,13 @@ from boxwort.quantities import MG_PER_KG
 from inventory.models import Item
 from planning.documents.papers import instruction_sheet_pdf, pick_list_pdf
 from planning.documents.wording import stands_in
+from planning.engine.plan import planned
 from planning.models import Allocation, Batch, Run, RunLineSubstitute, SheetRevision
 from planning.queries.cuts import run_plan
+from planning.queries.plan_input import plan_input
 from planning.queries.previews import run_preview
 from planning.queries.purchasing import purchase_plan
-from planning.queries.requirements import gross_requirements
+from planning.queries.requirements import requirement_rows
 from planning.queries.runs import batch_rows, run_detail
 from planning.queries.verify import batch_check
 from planning.services.packing import start_packing
@@ -163,14 +165,19 @@ def test_the_plan_and_the_run_say_what_stands_in():
     )
 
 
+def needs():
+    """Return what the plan needs, by item code."""
+    return {row.item_code: row.needs for row in requirement_rows(planned(plan_input(TODAY)))}
+
+
 def test_the_substitute_is_required_and_bought_and_the_original_is_not():
     made = store(hops=False, recipe=ale_with_substitutes)
     run = made.plan()
-    assert item("OTHER").pk not in gross_requirements().needs
+    assert "OTHER" not in needs()
     using(made, run, "hop-1")
-    needs = gross_requirements().needs
-    assert made.goods.bittering.pk not in needs
-    (need,) = needs[item("OTHER").pk]
+    found = needs()
+    assert "BITTER" not in found
+    (need,) = found["OTHER"]
     packed = stand_in(made.kit, "hop-1").packed
     assert need.quantity == -(-packed * 10 * 103 // 100)
     unoffered = {row.item_code for row in purchase_plan(TODAY).unoffered}
@@ -179,11 +186,11 @@ def test_the_substitute_is_required_and_bought_and_the_original_is_not():
 
 
 def test_a_reserved_run_requires_what_its_batches_hold():
-    made, _ = reserved_with("hop-1")
-    needs = gross_requirements().needs
-    (need,) = needs[item("OTHER").pk]
+    reserved_with("hop-1")
+    found = needs()
+    (need,) = found["OTHER"]
     assert need.quantity == Allocation.objects.get(bill_line__key="hop-1").quantity
-    assert made.goods.bittering.pk not in needs
+    assert "BITTER" not in found
 
 
 def test_a_new_analysis_of_the_substitute_balances_the_batch_again():
