@@ -135,6 +135,7 @@ STORAGES = {
 WHITENOISE_USE_FINDERS = not PUBLIC
 MEDIA_ROOT = DATA_DIR / "uploads"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 10_000  # a demand grid has a box for each kit and week
 FILE_UPLOAD_PERMISSIONS = 0o600
 
 CONTENT_SECURITY_POLICY = {
@@ -196,6 +197,7 @@ SPECTACULAR_SETTINGS = {
         "AnalysisMethodEnum": "inventory.models.analyses.METHOD_CHOICES",
         "BatchStateEnum": "planning.models.batches.BatchState",
         "BrewMethodEnum": "recipes.models.methods.METHOD_CHOICES",
+        "CauseKindEnum": "planning.api.purchases.CAUSES",
         "ConversionKindEnum": "inventory.models.conversions.ConversionKind",
         "ConversionStateEnum": "inventory.models.conversions.ConversionState",
         "HopFormEnum": "inventory.models.items.HopForm",
