@@ -32,6 +32,7 @@ from planning.api.orders import (
     PurchaseOrderSend,
     ReceiptUndo,
 )
+from planning.api.outlooks import CoverNow, MixNow, WhatIfCompared, WhatIfs
 from planning.api.plan import PlanInFull, PlanItemPhases, PlanKeep, PlanTakeUp
 from planning.api.proposals import (
     ProposalAccept,
@@ -104,10 +105,12 @@ urlpatterns = [
     ),
     path("dispatches/", Dispatches.as_view(), name="api-dispatch-list"),
     path("dispatches/<int:dispatch_id>/", DispatchInFull.as_view(), name="api-dispatch-detail"),
-    path(
-        "dispatches/<int:dispatch_id>/undo/", DispatchUndo.as_view(), name="api-dispatch-undo"
-    ),
+    path("dispatches/<int:dispatch_id>/undo/", DispatchUndo.as_view(), name="api-dispatch-undo"),
     path("yeast/", YeastReport.as_view(), name="api-yeast"),
+    path("cover/", CoverNow.as_view(), name="api-cover"),
+    path("mix/", MixNow.as_view(), name="api-mix"),
+    path("what-if/", WhatIfs.as_view(), name="api-what-if-list"),
+    path("what-if/<int:what_if_id>/", WhatIfCompared.as_view(), name="api-what-if-compared"),
     path("plan/", PlanInFull.as_view(), name="api-plan"),
     path("plan/items/<int:item_id>/", PlanItemPhases.as_view(), name="api-plan-item"),
     path("plan/keep/", PlanKeep.as_view(), name="api-plan-keep"),
@@ -115,9 +118,7 @@ urlpatterns = [
     path("purchase-list/", PurchaseList.as_view(), name="api-purchase-list"),
     path("purchase-list.xlsx", PurchaseWorkbook.as_view(), name="api-purchase-list-xlsx"),
     path("purchase-orders/", PurchaseOrders.as_view(), name="api-purchase-order-list"),
-    path(
-        "purchase-orders/draft/", PurchaseOrdersDraft.as_view(), name="api-purchase-order-draft"
-    ),
+    path("purchase-orders/draft/", PurchaseOrdersDraft.as_view(), name="api-purchase-order-draft"),
     path(
         "purchase-orders/<int:order_id>/",
         PurchaseOrderInFull.as_view(),

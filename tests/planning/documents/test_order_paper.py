@@ -26,7 +26,8 @@ def text(order) -> str:
 def test_an_order_names_packs_prices_and_dates():
     shop = market()
     read = text(shop.sent(shop.line(packs=4)))
-    for said in ("Malt Company", "PO260302-1", "4 ×", "100.000 kg", "160.00", "9 Mar 2026"):
+    packs = "4 \N{MULTIPLICATION SIGN}"
+    for said in ("Malt Company", "PO260302-1", packs, "100.000 kg", "160.00", "9 Mar 2026"):
         assert said in read
 
 
