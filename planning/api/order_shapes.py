@@ -55,6 +55,9 @@ class ReceiptLineSerializer(serializers.Serializer[Any]):
     damage = serializers.CharField()
     price = MoneyField()
     landed = MoneyField()
+    dearer = serializers.FloatField(
+        allow_null=True, help_text="Share by which a unit cost more than in the delivery before."
+    )
 
 
 class ReceiptSerializer(serializers.Serializer[Any]):
@@ -128,7 +131,7 @@ class SendAsked(VersionAsked):
     on = serializers.DateField(validators=[not_far_off])
 
 
-class CancelAsked(VersionAsked):
+class OrderReasonAsked(VersionAsked):
     """Why an order is given up, or a receipt undone."""
 
     reason = serializers.CharField(max_length=200)

@@ -18,11 +18,11 @@ from boxwort.web.keys import key_of
 from boxwort.web.operations_api import Act, Listing, Reading
 from inventory.models import Place
 from planning.api.order_shapes import (
-    CancelAsked,
     DraftAsked,
     DraftedSerializer,
     KitCostSerializer,
     OrderDetailSerializer,
+    OrderReasonAsked,
     OrdersAsked,
     OrderSerializer,
     ReceiveAsked,
@@ -101,7 +101,7 @@ class PurchaseOrderCancel(Act):
 
     name = "cancel_order"
     right = Right.BUY
-    body = CancelAsked
+    body = OrderReasonAsked
     result = OrderDetailSerializer
 
     def done(self, by: User, **asked: Any) -> OrderDetail:
@@ -141,7 +141,7 @@ class ReceiptUndo(Act):
 
     name = "undo_receipt"
     right = Right.CORRECT_STOCK
-    body = CancelAsked
+    body = OrderReasonAsked
     result = OrderDetailSerializer
 
     def done(self, by: User, **asked: Any) -> OrderDetail:

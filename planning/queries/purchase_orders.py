@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -12,6 +12,7 @@ from django.shortcuts import get_object_or_404
 
 from boxwort.quantities import Measure, read_naturally
 from planning.models import ON_ORDER, OrderState, PurchaseLine, PurchaseOrder, Receipt
+from planning.queries.landed_costs import landed_changes
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,7 +84,10 @@ class OrderRow:
 
 @dataclass(frozen=True, kw_only=True)
 class ReceiptLineRow:
-    """What came of one line in one delivery."""
+    """What came of one line in one delivery.
+
+    ``dearer`` is the share by which a unit cost more than in the delivery before; None: not known.
+    """
 
     item_name: str
     measure: Measure
@@ -95,6 +99,7 @@ class ReceiptLineRow:
     damage: str
     price: int
     landed: int
+    dearer: float | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -159,16 +164,17 @@ def order_detail(order_id: int, on: date) -> OrderDetail:
     """Return one order with its lines and receipts; statements do not grow."""
     order = get_object_or_404(_orders(), pk=order_id)
     lines = _lines(order, on)
-    receipts = (
+    receipts = list(
         Receipt.objects.filter(order=order)
         .select_related("received_by")
         .prefetch_related("lines__lot", "lines__line__item")
         .order_by("-received_on", "-pk")
     )
+    changes = landed_changes(line.item_id for line in order.lines.all()) if receipts else {}
     return OrderDetail(
         order=_row(order, lines, on),
         lines=lines,
-        receipts=tuple(_receipt(receipt) for receipt in receipts),
+        receipts=tuple(_receipt(receipt, changes) for receipt in receipts),
     )
 
 
@@ -249,7 +255,7 @@ def _row(order: PurchaseOrder, lines: tuple[OrderLineRow, ...], on: date) -> Ord
     )
 
 
-def _receipt(receipt: Receipt) -> ReceiptRow:
+def _receipt(receipt: Receipt, changes: Mapping[int, float]) -> ReceiptRow:
     by = receipt.received_by
     return ReceiptRow(
         id=receipt.pk,
@@ -272,6 +278,7 @@ def _receipt(receipt: Receipt) -> ReceiptRow:
                 damage=row.damage,
                 price=row.price,
                 landed=row.landed,
+                dearer=changes.get(row.pk),
             )
             for row in receipt.lines.all()
         ),

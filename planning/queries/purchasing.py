@@ -239,10 +239,11 @@ def serves(plan: PlanResult) -> list[Serves]:
             cause = int(plan.needs.cause[need])
             found[buy][cause] = found[buy].get(cause, 0) + quantity
     known = {cause: plan.causes.of(cause) for row in found for cause in row}
+    names = {cause: named(plan, cause) for cause in known}
     return [
         Serves(
             causes=tuple((known[cause], quantity) for cause, quantity in row.items()),
-            names=tuple(named(plan, cause) for cause in row),
+            names=tuple(names[cause] for cause in row),
             safety=buy.net - sum(row.values()),
         )
         for buy, row in zip(plan.buys, found, strict=True)

@@ -63,6 +63,7 @@ def draft_beside(
     ------
     Refusal: as :func:`draft_order`.
     """
+    Supplier.objects.select_for_update().get(pk=supplier.pk)  # what stays is read once
     items = {line.offer.item_id for line in lines}
     standing = PurchaseOrder.objects.filter(supplier=supplier, state=OrderState.DRAFT)
     order = standing.order_by("code").first()

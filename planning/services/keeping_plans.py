@@ -10,10 +10,12 @@ from boxwort.accounts.services import service, write_history
 from boxwort.errors import Refusal
 from inventory.services.entries import REASON_LENGTH, check_text
 from planning.engine.plan import PlanResult
-from planning.models import Plan, PlannedOrder, Run
+from planning.engine.plan_remedies import named
+from planning.models import Plan, Run
 from planning.queries.plan_figures import plan_figures
-from planning.queries.plan_rows import SuggestedRunRow, Suggestions, runs_mark, suggested_runs_of
+from planning.queries.plan_rows import SuggestedRunRow, Suggestions, runs_mark
 from planning.queries.purchasing import serves
+from planning.services.planned_orders import OrderToKeep, insert_planned_orders
 from planning.services.runs import KitsAsked, plan_run
 from recipes.models import Kit
 
@@ -29,30 +31,45 @@ def keep_plan(*, by: User, plan: PlanResult, note: str = "") -> Plan:
     kept = Plan.objects.create(
         made_by=by, as_of=given.today, weeks=given.weeks, note=note, figures=plan_figures(plan)
     )
-    PlannedOrder.objects.bulk_create([*_runs(kept, plan), *_purchases(kept, plan)])
+    insert_planned_orders(kept, [*_runs(plan), *_purchases(plan)])
     write_history(by=by, thing=kept, action="keep plan", after={"as_of": given.today, "note": note})
     return kept
 
 
-def _runs(kept: Plan, plan: PlanResult) -> Iterator[PlannedOrder]:
-    items = {kit.kit_id: plan.given.items[kit.item].item_id for kit in plan.given.kits}
-    for run in suggested_runs_of(plan):
-        for line in run.lines:
-            yield PlannedOrder(
-                plan=kept,
-                item_id=items[line.kit_id],
-                quantity=line.kits,
-                need_by=max(line.needed_on, run.pack_on),
-                order_by=run.pack_on,
-                past_due=line.needed_on < run.pack_on,
-                pegs=[list(peg) for peg in line.serves],
+def _runs(plan: PlanResult) -> Iterator[OrderToKeep]:
+    given, usable = plan.given, plan.bench.usable
+    days = [given.day(bucket) for bucket in range(given.buckets + 1)]
+    names: dict[int, str] = {}
+    for level in plan.levels:
+        for_what: dict[int, dict[int, int]] = {}
+        made = level.made
+        for need, run, kits in zip(
+            made.need.tolist(), made.supply.tolist(), made.quantity.tolist(), strict=True
+        ):
+            if need >= 0 and run >= 0:
+                cause = int(level.wanted.cause[need])
+                of_run = for_what.setdefault(run, {})
+                of_run[cause] = of_run.get(cause, 0) + kits
+        for place, run in enumerate(level.runs):
+            found = for_what.get(place, {})
+            for cause in found.keys() - names.keys():
+                names[cause] = named(plan, cause)
+            leaves = int(usable[run.bucket])
+            yield OrderToKeep(
+                item_id=given.items[given.kits[run.kit].item].item_id,
+                offer_id=None,
+                quantity=run.kits,
+                need_by=days[max(run.needed, leaves)],
+                order_by=days[run.bucket],
+                past_due=run.needed < leaves,
+                cost=0,
+                pegs=[[names[cause], kits] for cause, kits in found.items()],
             )
 
 
-def _purchases(kept: Plan, plan: PlanResult) -> Iterator[PlannedOrder]:
+def _purchases(plan: PlanResult) -> Iterator[OrderToKeep]:
     for buy, for_what in zip(plan.buys, serves(plan), strict=True):
-        yield PlannedOrder(
-            plan=kept,
+        yield OrderToKeep(
             item_id=plan.given.items[buy.item].item_id,
             offer_id=buy.offer.offer_id,
             quantity=buy.quantity,

@@ -145,9 +145,7 @@ def _calibrations() -> list[Any]:
     ]
 
 
-MALT_PART = CostedPart(
-    name="Pale malt", packed=4_536_000, overage=0.01, cost=(320_000, 25_000_000)
-)
+MALT_PART = CostedPart(name="Pale malt", packed=4_536_000, overage=0.01, cost=(320_000, 25_000_000))
 
 MADE: Mapping[str, Callable[[], object]] = {
     "recipes.brewing.alcohol.alcohol_by_volume": lambda: alcohol_by_volume(1.052, 1.011),

@@ -53,9 +53,7 @@ def test_what_cannot_be_taken_is_said(planner: Program, house: Store) -> None:
     found = pointers(answer)
     assert {pointer.split("/")[2] for pointer in found} == {"0", "1", "2"}
     coast = {**ORDER, "zone": zone("COAST", ship_weekdays="3").code}
-    told = problem(
-        planner.post("api-customer-order-list", body=coast), 422, "zone-does-not-ship"
-    )
+    told = problem(planner.post("api-customer-order-list", body=coast), 422, "zone-does-not-ship")
     assert "2026-03-05" in str(told)
 
 

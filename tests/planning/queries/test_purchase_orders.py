@@ -9,6 +9,8 @@ import pytest
 from planning.models import OrderState
 from planning.queries.purchase_orders import order_detail, order_rows
 from planning.services.purchase_orders import end_lines, send_order
+from planning.services.receipts import undo_receipt
+from tests.make import key
 from tests.planning.buying import DUE, ON, SACK, market
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today_stands_still")]
@@ -61,6 +63,21 @@ def test_a_receipt_names_its_lots_and_what_was_damaged():
     assert (line.price, line.landed, receipt.freight) == (400_000, 401_000, 1000)
 
 
+def test_a_delivery_says_how_much_dearer_a_unit_was_than_the_one_before():
+    shop = market()
+    first = shop.sent(shop.line(packs=4))
+    shop.received(first, shop.arrived(first, 4 * SACK))
+    second = shop.sent(shop.line(packs=2, pack_price=420_000))
+    undone = shop.received(second, shop.arrived(second, SACK), freight=99)
+    undo_receipt(by=shop.by, receipt=undone, expected=1, reason="theirs", key=key())
+    second.refresh_from_db()
+    shop.received(second, shop.arrived(second, 2 * SACK))
+    (line,) = order_detail(first.pk, ON).receipts[0].lines
+    assert line.dearer is None
+    found = {row.undone: row.lines[0].dearer for row in order_detail(second.pk, ON).receipts}
+    assert found == {True: None, False: pytest.approx(0.05)}
+
+
 def test_thirty_orders_are_read_in_as_many_statements_as_three(django_assert_num_queries):
     shop = market()
     for _ in range(3):
@@ -73,5 +90,5 @@ def test_thirty_orders_are_read_in_as_many_statements_as_three(django_assert_num
         shop.received(order, shop.arrived(order, SACK))
     with django_assert_num_queries(2):
         order_rows(ON)
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         order_detail(order.pk, ON)

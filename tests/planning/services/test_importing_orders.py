@@ -34,6 +34,7 @@ def test_zones_and_orders_are_imported_and_again_change_nothing() -> None:
     zone = DispatchZone.objects.get()
     assert (zone.ship_weekdays, zone.warm_from, zone.warm_until) == ("03", 515, 1001)
     kits, extra = CustomerOrder.objects.get().lines.all()
+    assert kits.yeast is not None
     assert (kits.quantity, kits.yeast.code, extra.quantity, extra.price) == (
         2,
         "YEAST",
@@ -65,7 +66,9 @@ def test_an_order_that_the_workbook_changes_is_written_anew() -> None:
         ("Customer orders", 0, {"Unit": "kg"}, "G2"),
     ],
 )
-def test_a_problem_is_named_by_its_cell(sheet: str, row: int, wrong: dict, cell: str) -> None:
+def test_a_problem_is_named_by_its_cell(
+    sheet: str, row: int, wrong: dict[str, str], cell: str
+) -> None:
     sheets = with_orders()
     sheets[sheet][row] |= wrong
     found = problems(sheets)

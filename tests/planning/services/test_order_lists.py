@@ -51,9 +51,7 @@ def edited(content: bytes, row: int = 5, **cells) -> bytes:
 def taken_over(shop, content: bytes, **facts) -> list[str]:
     found = list_difference(content, ON)
     digest = keep_upload(by=shop.by, content=content)
-    return take_list_over(
-        by=shop.by, digest=digest, fingerprint=found.fingerprint, on=ON, **facts
-    )
+    return take_list_over(by=shop.by, digest=digest, fingerprint=found.fingerprint, on=ON, **facts)
 
 
 def wrong(content: bytes) -> list[tuple[str, str]]:
