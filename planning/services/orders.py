@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from boxwort.accounts.models import User
@@ -12,6 +12,7 @@ from boxwort.accounts.services import service, write_history
 from boxwort.errors import Refusal
 from inventory.models import Contract, Item, Supplier, SupplierItem
 from planning.models import OrderState, PurchaseLine, PurchaseOrder
+from planning.queries.offered_prices import offered_prices
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,6 +40,9 @@ def write_order(
 ) -> PurchaseOrder:
     """Record an order already placed, or write it anew while nothing of it has come.
 
+    A line that names no offer, and is whole packs of one of the supplier's, is of that offer, at
+    its price for so many where none is given.
+
     Raises
     ------
     Refusal: ``order-without-lines``, ``order-quantity-not-positive``, ``order-line-twice``,
@@ -57,10 +61,37 @@ def write_order(
         order.version += 1
         order.lines.all().delete()
     order.save()
-    write_lines(order, lines)
+    write_lines(order, _as_offered(supplier, lines))
     action = "wrote order" if before is None else "changed order"
     write_history(by=by, thing=order, action=action, before=before, after=order_facts(order))
     return order
+
+
+def _as_offered(supplier: Supplier, lines: Sequence[OrderedLine]) -> list[OrderedLine]:
+    """Return the lines with the offers and prices that they go by; two statements."""
+    sold = SupplierItem.objects.filter(
+        supplier=supplier, item__in=[line.item for line in lines if line.offer is None]
+    )
+    offers = list(sold.order_by("pack_quantity"))  # the largest pack that fits stands last
+    found = {
+        place: offer
+        for place, line in enumerate(lines)
+        for offer in offers
+        if line.offer is None
+        and offer.item_id == line.item.pk
+        and line.quantity % offer.pack_quantity == 0
+    }
+    packs = {place: lines[place].quantity // offer.pack_quantity for place, offer in found.items()}
+    prices = offered_prices((offer.pk, packs[place]) for place, offer in found.items())
+    offered = list(lines)
+    for place, offer in found.items():
+        price = lines[place].pack_price
+        if price is None:
+            price = prices[offer.pk, packs[place]]
+        offered[place] = replace(
+            lines[place], offer=offer, pack_quantity=offer.pack_quantity, pack_price=price
+        )
+    return offered
 
 
 def write_lines(order: PurchaseOrder, lines: Sequence[OrderedLine]) -> None:

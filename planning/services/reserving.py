@@ -41,7 +41,7 @@ def reserve_run(
     run: Run,
     expected: int,
     cut: RunPlan | None = None,
-    again: Callable[[Run], RunPlan] = run_plan,
+    again: Callable[[Run], RunPlan] | None = None,
 ) -> list[Batch]:
     """Reserve everything a planned run packs, or nothing.
 
@@ -49,7 +49,7 @@ def reserve_run(
     refuses; weights for an alpha acid that is no longer the lot's are refused here; and the cut
     is then made again. A caller that opens a transaction of its own hands in a ``cut`` read
     before it, so that nothing is worked out inside. ``again`` makes the cut where there is none,
-    or where it did not hold.
+    or where it did not hold, otherwise than from all lots that are there.
 
     Raises
     ------
@@ -59,7 +59,7 @@ def reserve_run(
     for tried in range(1, _TRIES + 1):
         read_run(run)
         _refuse_unplanned(run)
-        cut = cut or again(run)
+        cut = cut or (again or run_plan)(run)
         if not cut.complete:
             raise _short(run, cut)
         try:

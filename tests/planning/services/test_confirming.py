@@ -77,3 +77,20 @@ def test_a_line_without_a_pack_takes_a_day_alone():
     with refused("line-without-packs"):
         confirmed(shop, order, pack_price=1)
     assert confirmed(shop, order, due_on=DUE + timedelta(days=1)).due_on > DUE
+
+
+def test_an_order_already_placed_is_of_the_offer_whose_packs_it_is():
+    shop = market()
+    order = write_order(
+        by=shop.by,
+        code="PO-8",
+        supplier=shop.supplier,
+        ordered_on=ON,
+        lines=[
+            OrderedLine(item=shop.malt.item, quantity=3 * SACK, due_on=DUE),
+            OrderedLine(item=shop.sugar.item, quantity=SACK, due_on=DUE, pack_price=190_000),
+        ],
+    )
+    malt, sugar = order.lines.order_by("pk")
+    assert (malt.offer, malt.pack_quantity, malt.pack_price) == (shop.malt, SACK, 400_000)
+    assert (sugar.offer, sugar.pack_price) == (shop.sugar, 190_000)
