@@ -26,9 +26,12 @@ from inventory.ageing.yeast import (
     viability,
     viability_after,
 )
+from planning.engine.allotment import batches_of
 from planning.engine.balance import balance
 from planning.engine.best_before import Component, best_before
 from planning.engine.calendar import Delivery, OrderDays, WorkingDays, order_days
+from planning.engine.chosen_lots import ChosenBatch, cut_as_chosen
+from planning.engine.cutting import Stretch as CutStretch
 from planning.engine.kit_cost import CostedPart, kit_cost, margin
 from planning.engine.kit_sheet import BoundKit, KitSheets, balanced
 from planning.engine.newsvendor import critical_ratio, discrete_stock, last_run, normal_stock
@@ -64,7 +67,8 @@ from recipes.brewing.strike import (
 )
 from recipes.brewing.substitution import suggested_ratio
 from tests.house.workings import PROSE, evaluated, faults, figure_makers, with_parts, workings_in
-from tests.planning.engine.make import GOLD, PERLE, allotted, hop
+from tests.planning.engine.horizons import pack_line
+from tests.planning.engine.make import DAY, GOLD, PERLE, allotted, hop, yeast
 from tests.recipes.brewing.brews import (
     ALL_GRAIN,
     BITTERING,
@@ -115,6 +119,12 @@ WEAK = {"gold": hop(1, 900, alpha=0.015)}
 BOX = BoundKit(
     target_ibu=31.2, hop_lines=[GOLD, PERLE], bound_items={"yeast": 1}, resolution_mg=100
 )
+
+WITH_YEAST = {
+    "yeast": yeast(3, 90),
+    "gold": hop(1, 900, alpha=0.056),
+    "perle": hop(2, 900),
+}
 
 
 def _ordered(quarantine_days: int) -> OrderDays:
@@ -214,6 +224,9 @@ MADE: Mapping[str, Callable[[], object]] = {
     "planning.engine.allotment.allot": lambda: allotted(
         10, {"gold": [hop(1, 900, alpha=0.056)], "perle": [hop(2, 900)]}
     ),
+    "planning.engine.allotment.batches_of": lambda: batches_of(
+        KitSheets(BOX), [CutStretch(kits=4, lots=WITH_YEAST)]
+    ),
     "planning.engine.balance.Balance.working": lambda: (
         balance(target_ibu=50.0, lines=HOPS, resolution_mg=100).working
     ),
@@ -229,6 +242,15 @@ MADE: Mapping[str, Callable[[], object]] = {
     "planning.engine.calendar.OrderDays.working": lambda: [
         _ordered(days).working() for days in (0, 3)
     ],
+    "planning.engine.chosen_lots.cut_as_chosen": lambda: cut_as_chosen(
+        BOX,
+        [ChosenBatch(kits=4, lots={item: lot.lot for item, lot in WITH_YEAST.items()})],
+        {item: [lot] for item, lot in WITH_YEAST.items()},
+        DAY,
+    ),
+    "planning.engine.horizon.PackLine.sheet": lambda: pack_line(
+        1, 10, {"gold": [hop(1, 900)], "perle": [hop(2, 900)]}
+    ).sheet(CutStretch(kits=10, lots={"gold": hop(1, 900), "perle": hop(2, 900)})),
     "planning.engine.kit_sheet.KitSheets.of": lambda: KitSheets(BOX).of(LOTS),
     "planning.engine.kit_sheet.balanced": lambda: balanced(BOX, LOTS),
     "planning.engine.kit_cost.CostedPart.working": lambda: MALT_PART.working("EUR"),

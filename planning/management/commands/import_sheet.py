@@ -27,8 +27,8 @@ class Command(TradeCommand):
     right = Right.IMPORT_WORKBOOK
     help = (
         "Import one workbook: items, suppliers, lots with analyses, styles, recipes, kits, demand, "
-        "zones, customer orders and what is on order; or one sheet of it as CSV. All of it goes into the books, or "
-        "nothing; each bad cell is named."
+        "zones, customer orders and what is on order; or one sheet of it as CSV. All of it goes "
+        "into the books, or nothing; each bad cell is named."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
