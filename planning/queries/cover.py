@@ -1,7 +1,7 @@
 """Cover: how many weeks the stock of each item lasts, and which lots will not be used in time.
 
 By the plan as it stands: what is needed is what open and suggested runs take. An item's value is
-what the plan uses of it over its weeks, at what its newest lot cost.
+what the plan uses of it over its weeks, at what it costs now.
 """
 
 from __future__ import annotations
@@ -23,6 +23,8 @@ from planning.engine.cover import Lasting, lasting, value_classes, weeks_of_cove
 from planning.engine.plan import PlanResult, planned
 from planning.engine.plan_input import IntArray
 from planning.engine.plan_phases import Phase, phases
+from planning.queries.item_costs import Cost, item_costs
+from planning.queries.kit_costs import in_cents
 from planning.queries.plan_input import plan_input
 
 WEEKS_SHOWN = 12
@@ -101,10 +103,12 @@ def cover(on: date) -> Cover:
     site = site_settings()
     plan = planned(plan_input(on))
     lots = Lot.objects.in_bulk([lot.lot_id for lot in plan.given.lots])
-    costs = _newest_costs(plan, lots)
+    costs = item_costs()
     weeks = {place: phases(plan, place) for place in plan.items.tolist()}
     used = {
-        str(place): _value(sum(week.gross for week in found), costs.get(place, (0, 0)))
+        str(place): _value(
+            sum(week.gross for week in found), costs.get(plan.given.items[place].item_id, (0, 0))
+        )
         for place, found in weeks.items()
     }
     classes = value_classes(used)
@@ -150,20 +154,9 @@ def _pressing(row: CoverRow) -> tuple[object, ...]:
     return row.short_on or date.max, lasts, row.value_class, row.item_code
 
 
-def _newest_costs(plan: PlanResult, lots: Mapping[int, Lot]) -> dict[int, tuple[int, int]]:
-    """Return what each item's newest lot cost: ten-thousandths for so many units of stock."""
-    found: dict[int, tuple[int, int]] = {}
-    places = {lot.lot_id: lot.item for lot in plan.given.lots}
-    for lot in sorted(lots.values(), key=lambda lot: (lot.received_on, lot.pk)):
-        if lot.cost_amount:
-            found[places[lot.pk]] = lot.cost_amount, lot.cost_quantity
-    return found
-
-
-def _value(quantity: int, cost: tuple[int, int]) -> int:
-    """Return what a quantity cost, to the cent: nobody needs to know it better."""
+def _value(quantity: int, cost: Cost) -> int:
     amount, for_quantity = cost
-    return round(round(Fraction(amount * quantity, for_quantity)), -2) if for_quantity else 0
+    return in_cents(Fraction(amount * quantity, for_quantity)) if for_quantity else 0
 
 
 def _lots_at_risk(

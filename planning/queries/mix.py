@@ -2,7 +2,7 @@
 
 Kits wanted until a day, less those that are packed already; stock that can be used today and is not
 held by a batch, and what arrives until then. Firm orders come first, week by week of their promise.
-A kit earns its price less what its parts cost in their newest lots.
+A kit earns its price less its standard cost.
 """
 
 from __future__ import annotations
@@ -18,10 +18,10 @@ import numpy as np
 from boxwort.accounts.queries import site_settings
 from boxwort.figures import money, share
 from boxwort.quantities import UNITS, Measure, read_naturally
-from inventory.models import Lot
 from planning.engine.mix import Mix, MixKit, ShadowPrice, mixed
 from planning.engine.plan_input import DAYS_A_WEEK, IntArray, PlanInput
 from planning.engine.plan_wanted import forecast_to_come
+from planning.queries.kit_costs import StandardCost, in_cents, standard_costs
 from planning.queries.plan_input import plan_input
 
 PER = {
@@ -31,15 +31,14 @@ PER = {
 }
 """The units in which a planner thinks of one more, the finer where less than one is worth it."""
 _NAMES = {"kg": "kilogram", "g": "gram", "L": "litre", "mL": "millilitre", "each": "piece"}
-_CENT = -2
 
 
 @dataclass(frozen=True, kw_only=True)
 class MixRow:
     """A kit: what is wanted of it, what to pack, and what that earns, in ten-thousandths.
 
-    ``wanted`` is firm orders and forecast less what is packed already. ``cost`` is None where the
-    price of a part is not known; such a part costs nothing here.
+    ``wanted`` is firm orders and forecast less what is packed already. Where a part's cost is not
+    known (``cost_known``), it counts as nothing.
     """
 
     kit_id: int
@@ -96,7 +95,7 @@ def mix_page(on: date, until: date) -> MixPage:
     """Return the mix of kits wanted until a day; a fixed number of statements."""
     given = plan_input(on)
     currency = site_settings().currency
-    asked = _Asked(given, until, _costs(given))
+    asked = _Asked(given, until, standard_costs([kit.kit_id for kit in given.kits]))
     found = mixed(asked.kits, asked.stock)
     return MixPage(
         on=on,
@@ -110,23 +109,10 @@ def mix_page(on: date, until: date) -> MixPage:
     )
 
 
-Costs = Mapping[int, Fraction]
-
-
-def _costs(given: PlanInput) -> Costs:
-    """Return ten-thousandths for one unit of stock by item, from its newest lot with a cost."""
-    places = {lot.lot_id: lot.item for lot in given.lots}
-    lots = Lot.objects.filter(pk__in=places, cost_amount__gt=0, cost_quantity__gt=0)
-    return {
-        places[lot.pk]: Fraction(lot.cost_amount, lot.cost_quantity)
-        for lot in lots.order_by("received_on", "pk")
-    }
-
-
 class _Asked:
     """What might be packed and from what, by the names of the programme: places as text."""
 
-    def __init__(self, given: PlanInput, until: date, costs: Costs) -> None:
+    def __init__(self, given: PlanInput, until: date, costs: Mapping[int, StandardCost]) -> None:
         self.given, self.until, self.costs = given, until, costs
         self.alpha = self._mean_alpha()
         self.firm = self._firm()
@@ -206,18 +192,11 @@ class _Asked:
 
     def _kit(self, place: int) -> MixKit:
         kit, parts = self.given.kits[place], self._parts(place)
-        cost = sum(
-            (
-                self.costs.get(item, Fraction()) * round(amount * (1 + extra))
-                for item, (amount, extra) in parts.items()
-            ),
-            start=Fraction(),
-        )
         return MixKit(
             kit=str(place),
             firm=tuple(int(kits) for kits in self.firm[place]),
             most=self._wanted(place),
-            earns=kit.price - round(round(cost), _CENT),
+            earns=kit.price - self.costs[kit.kit_id].cost,
             takes={str(item): round(amount) for item, (amount, _) in parts.items()},
             overage={str(item): extra for item, (_, extra) in parts.items()},
         )
@@ -250,7 +229,7 @@ class _Asked:
             wanted=kit.most,
             pack=pack,
             earns_each=kit.earns,
-            cost_known=all(int(part) in self.costs for part in kit.takes),
+            cost_known=not self.costs[self.given.kits[place].kit_id].unpriced,
         )
 
 
@@ -270,7 +249,7 @@ def _short(given: PlanInput, price: ShadowPrice, currency: str) -> ShortRow:
     if price.firm:
         said.append(f"serve {price.firm * each:.3g} more firm kits")
     if price.worth:
-        said.append(f"earn {money(round(round(price.worth * each), _CENT), currency)}")
+        said.append(f"earn {money(in_cents(Fraction(price.worth * each)), currency)}")
     pieces = item.measure is Measure.COUNT
     reach = f"{price.valid_for:,}" if pieces else read_naturally(price.valid_for, item.measure)
     return ShortRow(

@@ -8,9 +8,8 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from boxwort.accounts.models import DayOff, SiteSettings
+from boxwort.accounts.models import SiteSettings
 from boxwort.accounts.queries import site_settings
-from planning.engine.calendar import WorkingDays
 from planning.engine.plan_input import HouseRules, PlanInput
 from planning.queries.plan_kits import Makes, kit_rows
 from planning.queries.plan_offers import open_contracts, plan_offers
@@ -25,6 +24,7 @@ from planning.queries.plan_wants import (
     plan_runs,
     weeks_between,
 )
+from planning.queries.routes import working_days
 from planning.queries.supply import house
 
 
@@ -79,12 +79,6 @@ def plan_input(on: date, *, suggest: bool = True, also_kits: Iterable[int] = ())
     )
     last = pitch_days(makes.pitches, stock.lots, rules, on, found.buckets)
     return replace(found, pitch_last=last)
-
-
-def working_days(site: SiteSettings) -> WorkingDays:
-    """Return the calendar of the house; one statement."""
-    days_off = frozenset(DayOff.objects.values_list("on", flat=True))
-    return WorkingDays(weekdays=site.working_weekdays, days_off=days_off)
 
 
 def house_rules(site: SiteSettings) -> HouseRules:

@@ -14,6 +14,7 @@ from boxwort.accounts.services import change_version, service, write_history
 from boxwort.errors import Refusal
 from inventory.services.entries import check_code, check_reason
 from planning.models import CustomerOrder, CustomerOrderState, DispatchZone, OrderLine
+from planning.services.codes import numbered_code
 from planning.services.dispatching import hold_order
 from planning.services.order_checks import LineAsked, check_lines, check_words, check_zone
 
@@ -153,7 +154,7 @@ def _new_order(code: str, facts: dict[str, Any]) -> CustomerOrder:
     for tried in range(1, _TRIES + 1):
         try:
             with transaction.atomic():
-                return CustomerOrder.objects.create(code=code or _next_code(), **facts)
+                return CustomerOrder.objects.create(code=code or _made_code(), **facts)
         except IntegrityError:
             if code or tried == _TRIES:
                 raise Refusal(
@@ -164,14 +165,8 @@ def _new_order(code: str, facts: dict[str, Any]) -> CustomerOrder:
     raise AssertionError  # pragma: no cover - the loop returns or raises
 
 
-def _next_code() -> str:
-    stem = f"C{timezone.localdate():%y%m%d}"
-    rows = CustomerOrder.objects.filter(code__startswith=f"{stem}-")
-    taken = set(rows.values_list("code", flat=True))
-    number = 1
-    while f"{stem}-{number}" in taken:
-        number += 1
-    return f"{stem}-{number}"
+def _made_code() -> str:
+    return numbered_code(CustomerOrder, f"C{timezone.localdate():%y%m%d}")
 
 
 def _write_lines(order: CustomerOrder, lines: Sequence[LineAsked]) -> None:

@@ -114,17 +114,6 @@ def write_lines(order: PurchaseOrder, lines: Sequence[OrderedLine]) -> None:
     )
 
 
-def draft_code(on: date) -> str:
-    """Return a code for an order begun on a day that no order has."""
-    stem = f"PO{on:%y%m%d}"
-    codes = PurchaseOrder.objects.filter(code__startswith=f"{stem}-")
-    taken = set(codes.values_list("code", flat=True))
-    number = 1
-    while f"{stem}-{number}" in taken:
-        number += 1
-    return f"{stem}-{number}"
-
-
 def refuse_impossible_lines(code: str, ordered_on: date, lines: Sequence[OrderedLine]) -> None:
     """Refuse lines that no order can have."""
     if not lines:

@@ -16,9 +16,9 @@ from planning.models import ON_ORDER, OrderState, PurchaseLine, PurchaseOrder
 from planning.queries.buying_lists import MOST_PACKS
 from planning.queries.offered_prices import offered_prices
 from planning.services.call_offs import CallOff, check_call_offs
+from planning.services.codes import numbered_code
 from planning.services.orders import (
     OrderedLine,
-    draft_code,
     order_facts,
     refuse_impossible_lines,
     write_lines,
@@ -85,7 +85,7 @@ def draft_order(
         return standing
     _check_lines(supplier, lines, code="draft")
     ordered = _ordered(lines)
-    code = draft_code(on)
+    code = numbered_code(PurchaseOrder, f"PO{on:%y%m%d}")
     refuse_impossible_lines(code, on, ordered)
     order = PurchaseOrder.objects.create(
         code=code, supplier=supplier, ordered_on=on, state=OrderState.DRAFT, note=_note(note)

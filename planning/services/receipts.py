@@ -25,6 +25,7 @@ from inventory.services.ledger import reverse_posting
 from inventory.services.lots import receive_lot
 from inventory.services.works import shared_out
 from planning.models import ON_ORDER, OrderState, PurchaseLine, PurchaseOrder, Receipt, ReceiptLine
+from planning.services.codes import numbered_code
 from planning.services.purchase_orders import (
     hold_order,
     line_of,
@@ -177,7 +178,7 @@ class _Delivery:
         ]
         freight = shared_out(self.freight, freight_weights(priced, self.arrived))
         receipt = Receipt.objects.create(
-            code=_next_code(self.received_on),
+            code=numbered_code(Receipt, f"RC{self.received_on:%y%m%d}"),
             order=order,
             received_on=self.received_on,
             delivery_note=self.delivery_note,
@@ -310,12 +311,3 @@ def _follow(
         action=action,
         changes={"state": OrderState(state_by_lines(lines.values()))},
     )
-
-
-def _next_code(on: date) -> str:
-    stem = f"RC{on:%y%m%d}"
-    taken = set(Receipt.objects.filter(code__startswith=f"{stem}-").values_list("code", flat=True))
-    number = 1
-    while f"{stem}-{number}" in taken:
-        number += 1
-    return f"{stem}-{number}"

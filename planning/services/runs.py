@@ -15,6 +15,7 @@ from boxwort.errors import Refusal
 from inventory.models import Item
 from inventory.services.entries import REASON_LENGTH, check_code, check_text
 from planning.models import Run, RunLine, RunState
+from planning.services.codes import numbered_code
 from planning.services.holding import hold_run
 from recipes.models import MOST_KITS, Kit, RevisionState
 
@@ -98,7 +99,7 @@ def _new_run(code: str, pack_on: date, note: str) -> Run:
     for tried in range(1, _TRIES + 1):
         try:
             with transaction.atomic():
-                named = code or _next_code(pack_on)
+                named = code or numbered_code(Run, f"R{pack_on:%y%m%d}")
                 return Run.objects.create(code=named, pack_on=pack_on, note=note)
         except IntegrityError:
             if code or tried == _TRIES:
@@ -154,15 +155,6 @@ def _write_lines(run: Run, lines: Sequence[KitsAsked]) -> None:
             kit=line.kit,
             defaults={"position": place, "kits": line.kits, "yeast": line.yeast},
         )
-
-
-def _next_code(pack_on: date) -> str:
-    stem = f"R{pack_on:%y%m%d}"
-    taken = set(Run.objects.filter(code__startswith=f"{stem}-").values_list("code", flat=True))
-    number = 1
-    while f"{stem}-{number}" in taken:
-        number += 1
-    return f"{stem}-{number}"
 
 
 def _check_lines(lines: Sequence[KitsAsked]) -> None:

@@ -20,13 +20,14 @@ from boxwort.roles import Right
 from boxwort.web.amounts import AmountField, typed_amount
 from boxwort.web.days import DayInput
 from boxwort.web.doors import SignedInRequest, answered, onward, page
+from boxwort.web.kept import Words, kept
 from boxwort.web.keys import key_of
 from boxwort.web.refusals import status_of
 from inventory.models import Place, PlaceKind
 from planning.models import Batch
 from planning.queries.runs import AllocationRow, BatchRow, batch_rows
 from planning.services.packing import Packed, check_ready, pack_batch, undo_packing
-from planning.web.run_acts import ActForm
+from planning.web.reasons import ReasonForm, reason_form
 
 
 @dataclass(frozen=True)
@@ -123,42 +124,28 @@ def batch_pack(request: SignedInRequest, batch_id: int) -> HttpResponse:
 def batch_undo(request: SignedInRequest, batch_id: int) -> HttpResponse:
     """Take back the packing of a batch, once that is confirmed with a reason."""
     batch = _batch(batch_id)
-    back = reverse("run-detail", args=[batch.run_line.run_id])
-    if request.method != "POST":
-        context = {
-            "thing": f"Batch {batch.code}",
-            "back": back,
-            "version": batch.version,
-            "title": "Undo the packing",
-            "what": "What the batch used is stock again and its kits are taken out of stock. The "
-            "batch ends; plan a new run for its kits.",
-            "button": "Undo the packing",
-            "reason": "Why it is undone",
-            "reason_required": True,
-        }
-        return render(request, "planning/confirm.html", context)
-    form = ActForm(request.POST)
-    asked: dict[str, Any] = form.cleaned_data if form.is_valid() else {"version": 0, "reason": ""}
-    if not asked["reason"]:
-        raise Refusal(
-            "reason-missing",
-            f"Nothing says why the packing of batch {batch.code} is undone.",
-            "Write the reason; it stays with the ledger.",
-        )
 
-    def work() -> dict[str, Any]:
+    def write(form: ReasonForm) -> dict[str, Any]:
         undo_packing(
             by=request.user,
             batch=batch,
-            expected=asked["version"],
-            reason=asked["reason"],
+            expected=form.cleaned_data["version"],
+            reason=form.cleaned_data["reason"],
             key=key_of(request),
         )
         return {"batch": batch_id}
 
-    answered(request, asked, work)
-    messages.success(request, f"The packing of batch {batch.code} is undone.")
-    return onward(request, back)
+    words = Words(
+        title="Undo the packing",
+        thing=f"Batch {batch.code}",
+        back=reverse("run-detail", args=[batch.run_line.run_id]),
+        what="What the batch used is stock again and its kits are taken out of stock. The batch "
+        "ends; plan a new run for its kits.",
+        button="Undo the packing",
+        said=f"The packing of batch {batch.code} is undone.",
+        danger=True,
+    )
+    return kept(request, reason_form(batch.version, "Why it is undone"), write, words)
 
 
 def _batch(batch_id: int) -> Batch:

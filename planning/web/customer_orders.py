@@ -35,6 +35,7 @@ from planning.services.customer_orders import (
     take_customer_order,
 )
 from planning.web.customer_order_forms import CustomerOrderForm
+from planning.web.reasons import ReasonForm, reason_form
 
 _BESIDE = {
     "customer-missing": "customer",
@@ -56,13 +57,6 @@ class OrderFilter(forms.Form):
         choices=[("", "Open"), *CustomerOrderState.choices[1:], (ALL, "All")],
     )
     search = forms.CharField(label="Search", max_length=80, required=False)
-
-
-class CancelForm(forms.Form):
-    """Why an order is cancelled."""
-
-    version = forms.IntegerField(widget=forms.HiddenInput)
-    reason = forms.CharField(label="Why it is cancelled", max_length=200)
 
 
 @page(Right.READ)
@@ -125,10 +119,7 @@ def customer_order_cancel(request: SignedInRequest, order_id: int) -> HttpRespon
     """Cancel what has not left of an order."""
     order = get_object_or_404(CustomerOrder, pk=order_id)
 
-    def make(data: Any = None) -> CancelForm:
-        return CancelForm(data, initial={"version": order.version})
-
-    def write(form: CancelForm) -> dict[str, Any]:
+    def write(form: ReasonForm) -> dict[str, Any]:
         asked = form.cleaned_data
         cancel_customer_order(
             by=request.user, order=order, expected=asked["version"], reason=asked["reason"]
@@ -144,7 +135,7 @@ def customer_order_cancel(request: SignedInRequest, order_id: int) -> HttpRespon
         said=f"Order {order.code} is cancelled.",
         danger=True,
     )
-    return kept(request, make, write, words)
+    return kept(request, reason_form(order.version, "Why it is cancelled"), write, words)
 
 
 def _order(order_id: int) -> CustomerOrderRow:

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
-from boxwort.errors import Refusal
 from boxwort.roles import Right
-from boxwort.web.doors import SignedInRequest, answered, onward, page
+from boxwort.web.doors import SignedInRequest, page
+from boxwort.web.kept import Words, kept
 from boxwort.web.keys import key_of
 from boxwort.web.paging import page_of
 from boxwort.web.papers import paper_of, pdf_answer
@@ -23,7 +22,7 @@ from planning.models import Dispatch, SheetRevision
 from planning.queries.dispatches import DispatchDetail, dispatch_rows
 from planning.queries.dispatches import dispatch_detail as found_dispatch
 from planning.services.dispatching import undo_dispatch
-from planning.web.run_acts import ActForm
+from planning.web.reasons import ReasonForm, reason_form
 
 
 @page(Right.READ)
@@ -84,42 +83,28 @@ def dispatch_undo(request: SignedInRequest, dispatch_id: int) -> HttpResponse:
     """Take a dispatch back, once that is confirmed with a reason."""
     rows = Dispatch.objects.select_related("order", "conversion")
     dispatch = get_object_or_404(rows, pk=dispatch_id)
-    back = reverse("dispatch-detail", args=[dispatch.pk])
-    if request.method != "POST":
-        context = {
-            "thing": f"Dispatch {dispatch.code}",
-            "back": back,
-            "version": dispatch.version,
-            "title": "Undo the dispatch",
-            "what": "What left is stock again, and the order is open for it. Do this where it was "
-            "written down wrongly, not for what a customer sends back.",
-            "button": "Undo the dispatch",
-            "reason": "Why it is undone",
-            "reason_required": True,
-        }
-        return render(request, "planning/confirm.html", context)
-    form = ActForm(request.POST)
-    asked: dict[str, Any] = form.cleaned_data if form.is_valid() else {"version": 0, "reason": ""}
-    if not asked["reason"]:
-        raise Refusal(
-            "reason-missing",
-            f"Nothing says why dispatch {dispatch.code} is undone.",
-            "Write the reason; it stays with the ledger.",
-        )
 
-    def work() -> dict[str, Any]:
+    def write(form: ReasonForm) -> dict[str, Any]:
         undo_dispatch(
             by=request.user,
             dispatch=dispatch,
-            expected=asked["version"],
-            reason=asked["reason"],
+            expected=form.cleaned_data["version"],
+            reason=form.cleaned_data["reason"],
             key=key_of(request),
         )
         return {"dispatch": dispatch_id}
 
-    answered(request, asked, work)
-    messages.success(request, f"Dispatch {dispatch.code} is undone; its lots are stock again.")
-    return onward(request, back)
+    words = Words(
+        title="Undo the dispatch",
+        thing=f"Dispatch {dispatch.code}",
+        back=reverse("dispatch-detail", args=[dispatch.pk]),
+        what="What left is stock again, and the order is open for it. Do this where it was written "
+        "down wrongly, not for what a customer sends back.",
+        button="Undo the dispatch",
+        said=f"Dispatch {dispatch.code} is undone; its lots are stock again.",
+        danger=True,
+    )
+    return kept(request, reason_form(dispatch.version, "Why it is undone"), write, words)
 
 
 def _detail(dispatch_id: int, units: str) -> DispatchDetail:

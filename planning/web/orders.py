@@ -31,6 +31,7 @@ from planning.services.purchase_orders import (
     send_order,
 )
 from planning.web.draft_forms import DraftForm
+from planning.web.reasons import ReasonForm, VersionForm, reason_form
 
 OPEN = (OrderState.DRAFT, OrderState.SENT, OrderState.PART_RECEIVED)
 
@@ -45,22 +46,10 @@ class OrderFilter(forms.Form):
     )
 
 
-class VersionForm(forms.Form):
-    """The version a person started from."""
-
-    version = forms.IntegerField(widget=forms.HiddenInput)
-
-
 class SendForm(VersionForm):
     """The day an order goes out."""
 
     on = forms.DateField(label="Sent on", widget=DayInput)
-
-
-class CancelForm(VersionForm):
-    """Why an order is given up."""
-
-    reason = forms.CharField(label="Why it is cancelled", max_length=200)
 
 
 class EndForm(VersionForm):
@@ -174,10 +163,7 @@ def order_cancel(request: SignedInRequest, order_id: int) -> HttpResponse:
     """Give an order up."""
     order = get_object_or_404(PurchaseOrder, pk=order_id)
 
-    def make(data: Any = None) -> CancelForm:
-        return CancelForm(data, initial={"version": order.version})
-
-    def write(form: CancelForm) -> dict[str, Any]:
+    def write(form: ReasonForm) -> dict[str, Any]:
         asked = form.cleaned_data
         cancel_order(
             by=request.user, order=order, expected=asked["version"], reason=asked["reason"]
@@ -194,7 +180,7 @@ def order_cancel(request: SignedInRequest, order_id: int) -> HttpResponse:
         said=f"Order {order.code} is cancelled.",
         danger=True,
     )
-    return kept(request, make, write, words)
+    return kept(request, reason_form(order.version, "Why it is cancelled"), write, words)
 
 
 class PromiseForm(VersionForm):

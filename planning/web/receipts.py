@@ -5,7 +5,6 @@ from __future__ import annotations
 from http import HTTPStatus
 from typing import Any
 
-from django import forms
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
@@ -21,6 +20,7 @@ from boxwort.web.submitting import submitted
 from planning.models import PurchaseOrder, Receipt
 from planning.queries.purchase_orders import OrderDetail, order_detail
 from planning.services.receipts import receive_order, undo_receipt
+from planning.web.reasons import ReasonForm, reason_form
 from planning.web.receive_forms import ReceiveForm
 
 
@@ -57,22 +57,12 @@ def order_receive(request: SignedInRequest, order_id: int) -> HttpResponse:
     return onward(request, "order-detail", order_id)
 
 
-class UndoForm(forms.Form):
-    """Why a receipt is taken back."""
-
-    version = forms.IntegerField(widget=forms.HiddenInput)
-    reason = forms.CharField(label="Why it is undone", max_length=200)
-
-
 @page(Right.CORRECT_STOCK, methods=("GET", "POST"))
 def receipt_undo(request: SignedInRequest, receipt_id: int) -> HttpResponse:
     """Take a receipt back."""
     receipt = get_object_or_404(Receipt.objects.select_related("order"), pk=receipt_id)
 
-    def make(data: Any = None) -> UndoForm:
-        return UndoForm(data, initial={"version": receipt.version})
-
-    def write(form: UndoForm) -> dict[str, Any]:
+    def write(form: ReasonForm) -> dict[str, Any]:
         undo_receipt(
             by=request.user,
             receipt=receipt,
@@ -92,7 +82,7 @@ def receipt_undo(request: SignedInRequest, receipt_id: int) -> HttpResponse:
         said=f"Receipt {receipt.code} is undone.",
         danger=True,
     )
-    return kept(request, make, write, words)
+    return kept(request, reason_form(receipt.version, "Why it is undone"), write, words)
 
 
 def _shown(

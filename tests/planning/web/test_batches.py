@@ -136,7 +136,7 @@ def test_a_planner_takes_a_packing_back_with_a_reason(
     batch.refresh_from_db()
     undo = {"version": batch.version, "reason": "wrong batch"}
     assert send(packer, "batch-undo", batch.pk, form=undo).status_code == 403
-    assert "Undo the packing?" in text_of(planner, "batch-undo", batch.pk)
+    assert "Undo the packing" in text_of(planner, "batch-undo", batch.pk)
     without = send(planner, "batch-undo", batch.pk, form={"version": batch.version})
     assert without.status_code == 422
     assert send(planner, "batch-undo", batch.pk, form=undo).status_code == 303
