@@ -7,67 +7,14 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
+        ('accounts', '__first__'),
         ('inventory', '0004_buying'),
         ('jobs', '0001_initial'),
         ('planning', '0002_science'),
         ('recipes', '0007_kit_planning'),
-        migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
-        migrations.CreateModel(
-            name='CustomerOrder',
-            fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('code', models.CharField(max_length=20, unique=True, validators=[django.core.validators.RegexValidator('^[A-Z0-9][A-Z0-9-]{0,19}$', 'Write a code of 1 to 20 characters from A-Z, 0-9 and hyphen.')])),
-                ('customer', models.CharField(max_length=120)),
-                ('promised_on', models.DateField()),
-                ('state', models.CharField(choices=[('open', 'Open'), ('dispatched', 'Dispatched'), ('cancelled', 'Cancelled')], default='open', max_length=10)),
-                ('note', models.CharField(blank=True, default='', max_length=200)),
-            ],
-            options={
-                'ordering': ['promised_on', 'code'],
-            },
-        ),
-        migrations.CreateModel(
-            name='Dispatch',
-            fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('code', models.CharField(max_length=20, unique=True, validators=[django.core.validators.RegexValidator('^[A-Z0-9][A-Z0-9-]{0,19}$', 'Write a code of 1 to 20 characters from A-Z, 0-9 and hyphen.')])),
-                ('shipped_on', models.DateField()),
-                ('arrives_on', models.DateField()),
-                ('undone_at', models.DateTimeField(blank=True, null=True)),
-            ],
-            options={
-                'ordering': ['-shipped_on', '-code'],
-            },
-        ),
-        migrations.CreateModel(
-            name='DispatchBox',
-            fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('quantity', models.PositiveBigIntegerField()),
-                ('brew_on', models.DateField(blank=True, null=True)),
-                ('best_before_on', models.DateField(blank=True, null=True)),
-            ],
-            options={
-                'ordering': ['dispatch', 'id'],
-            },
-        ),
-        migrations.CreateModel(
-            name='DispatchPart',
-            fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('key', models.CharField(max_length=24)),
-                ('quantity', models.PositiveBigIntegerField()),
-                ('crushed', models.BooleanField(default=False)),
-            ],
-            options={
-                'ordering': ['box', 'id'],
-            },
-        ),
         migrations.CreateModel(
             name='DispatchZone',
             fields=[
@@ -83,26 +30,28 @@ class Migration(migrations.Migration):
                 ('warm_until', models.PositiveSmallIntegerField(blank=True, null=True)),
                 ('ice_packs', models.PositiveSmallIntegerField(default=0)),
                 ('active', models.BooleanField(default=True)),
+                ('ice_item', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.item')),
             ],
             options={
                 'ordering': ['code'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('ship_weekdays__regex', '^0?1?2?3?4?5?6?$'), models.Q(('ship_weekdays', ''), _negated=True)), name='zone_ships_on_a_day'), models.CheckConstraint(condition=models.Q(models.Q(('warm_from__isnull', True), ('warm_until__isnull', True)), models.Q(('warm_from__gte', 101), ('warm_from__lte', 1231), ('warm_until__gte', 101), ('warm_until__lte', 1231)), _connector='OR'), name='zone_season_whole'), models.CheckConstraint(condition=models.Q(('ice_packs', 0), ('ice_item__isnull', False), _connector='OR'), name='zone_ice_has_an_item')],
             },
         ),
         migrations.CreateModel(
-            name='LotPlan',
+            name='CustomerOrder',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('until_on', models.DateField()),
-                ('inputs', models.CharField(max_length=64)),
-                ('status', models.CharField(max_length=24)),
-                ('bound', models.FloatField(blank=True, null=True)),
-                ('gap', models.FloatField(blank=True, null=True)),
-                ('answer', models.JSONField(default=dict)),
-                ('figures', models.JSONField(default=dict)),
+                ('version', models.PositiveIntegerField(default=1)),
+                ('code', models.CharField(max_length=20, unique=True, validators=[django.core.validators.RegexValidator('^[A-Z0-9][A-Z0-9-]{0,19}$', 'Write a code of 1 to 20 characters from A-Z, 0-9 and hyphen.')])),
+                ('customer', models.CharField(max_length=120)),
+                ('promised_on', models.DateField()),
+                ('state', models.CharField(choices=[('open', 'Open'), ('dispatched', 'Dispatched'), ('cancelled', 'Cancelled')], default='open', max_length=10)),
+                ('note', models.CharField(blank=True, default='', max_length=200)),
+                ('zone', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='orders', to='planning.dispatchzone')),
             ],
             options={
-                'ordering': ['-id'],
+                'ordering': ['promised_on', 'code'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('state__in', ['open', 'dispatched', 'cancelled'])), name='customer_order_state_known')],
             },
         ),
         migrations.CreateModel(
@@ -114,9 +63,62 @@ class Migration(migrations.Migration):
                 ('quantity', models.PositiveBigIntegerField()),
                 ('dispatched', models.PositiveBigIntegerField(default=0)),
                 ('price', models.PositiveBigIntegerField(default=0)),
+                ('item', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.item')),
+                ('kit', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='order_lines', to='recipes.kit')),
+                ('order', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='lines', to='planning.customerorder')),
+                ('yeast', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.item')),
             ],
             options={
                 'ordering': ['order', 'position'],
+                'constraints': [models.UniqueConstraint(fields=('order', 'position'), name='order_position_once'), models.CheckConstraint(condition=models.Q(('dispatched__lte', models.F('quantity')), ('quantity__gt', 0)), name='customer_line_quantity'), models.CheckConstraint(condition=models.Q(models.Q(('item__isnull', True), ('kit__isnull', False)), models.Q(('item__isnull', False), ('kit__isnull', True), ('yeast__isnull', True)), _connector='OR'), name='customer_line_kit_or_item')],
+            },
+        ),
+        migrations.CreateModel(
+            name='Dispatch',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('version', models.PositiveIntegerField(default=1)),
+                ('code', models.CharField(max_length=20, unique=True, validators=[django.core.validators.RegexValidator('^[A-Z0-9][A-Z0-9-]{0,19}$', 'Write a code of 1 to 20 characters from A-Z, 0-9 and hyphen.')])),
+                ('shipped_on', models.DateField()),
+                ('arrives_on', models.DateField()),
+                ('undone_at', models.DateTimeField(blank=True, null=True)),
+                ('conversion', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='dispatch', to='inventory.conversion')),
+                ('dispatched_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('order', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='dispatches', to='planning.customerorder')),
+            ],
+            options={
+                'ordering': ['-shipped_on', '-code'],
+            },
+        ),
+        migrations.CreateModel(
+            name='DispatchBox',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('quantity', models.PositiveBigIntegerField()),
+                ('brew_on', models.DateField(blank=True, null=True)),
+                ('best_before_on', models.DateField(blank=True, null=True)),
+                ('dispatch', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='boxes', to='planning.dispatch')),
+                ('lot', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.lot')),
+                ('line', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='boxes', to='planning.orderline')),
+            ],
+            options={
+                'ordering': ['dispatch', 'id'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='dispatch_box_positive')],
+            },
+        ),
+        migrations.CreateModel(
+            name='DispatchPart',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('key', models.CharField(max_length=24)),
+                ('quantity', models.PositiveBigIntegerField()),
+                ('crushed', models.BooleanField(default=False)),
+                ('box', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='parts', to='planning.dispatchbox')),
+                ('lot', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.lot')),
+            ],
+            options={
+                'ordering': ['box', 'id'],
+                'constraints': [models.UniqueConstraint(fields=('box', 'key', 'lot'), name='dispatch_part_once'), models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='dispatch_part_positive')],
             },
         ),
         migrations.CreateModel(
@@ -128,6 +130,7 @@ class Migration(migrations.Migration):
                 ('weeks', models.PositiveIntegerField()),
                 ('note', models.CharField(blank=True, default='', max_length=200)),
                 ('figures', models.JSONField(default=dict)),
+                ('made_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
                 'ordering': ['-id'],
@@ -143,38 +146,32 @@ class Migration(migrations.Migration):
                 ('past_due', models.BooleanField(default=False)),
                 ('cost', models.PositiveBigIntegerField(default=0)),
                 ('pegs', models.JSONField(default=list)),
+                ('item', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.item')),
+                ('offer', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.supplieritem')),
+                ('plan', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='orders', to='planning.plan')),
             ],
             options={
                 'ordering': ['plan', 'need_by', 'id'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='planned_order_positive')],
             },
         ),
         migrations.CreateModel(
-            name='Receipt',
+            name='LotPlan',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('code', models.CharField(max_length=20, unique=True, validators=[django.core.validators.RegexValidator('^[A-Z0-9][A-Z0-9-]{0,19}$', 'Write a code of 1 to 20 characters from A-Z, 0-9 and hyphen.')])),
-                ('received_on', models.DateField()),
-                ('delivery_note', models.CharField(blank=True, default='', max_length=40)),
-                ('freight', models.PositiveBigIntegerField(default=0)),
-                ('undone_at', models.DateTimeField(blank=True, null=True)),
+                ('made_at', models.DateTimeField(auto_now_add=True)),
+                ('until_on', models.DateField()),
+                ('inputs', models.CharField(max_length=64)),
+                ('status', models.CharField(max_length=24)),
+                ('bound', models.FloatField(blank=True, null=True)),
+                ('gap', models.FloatField(blank=True, null=True)),
+                ('answer', models.JSONField(default=dict)),
+                ('figures', models.JSONField(default=dict)),
+                ('job', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, to='jobs.job')),
+                ('made_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                'ordering': ['code'],
-            },
-        ),
-        migrations.CreateModel(
-            name='ReceiptLine',
-            fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('quantity', models.PositiveBigIntegerField()),
-                ('damaged', models.PositiveBigIntegerField(default=0)),
-                ('damage', models.CharField(blank=True, default='', max_length=200)),
-                ('price', models.PositiveBigIntegerField(default=0)),
-                ('landed', models.PositiveBigIntegerField(default=0)),
-            ],
-            options={
-                'ordering': ['receipt', 'id'],
+                'ordering': ['-id'],
             },
         ),
         migrations.CreateModel(
@@ -196,9 +193,47 @@ class Migration(migrations.Migration):
                 ('kind', models.CharField(choices=[('demand', 'Demand for a kit'), ('lot_date', "A lot's best-before day"), ('lot_alpha', "A lot's alpha acid"), ('lead_time', "A supplier's lead time")], max_length=12)),
                 ('about', models.BigIntegerField()),
                 ('values', models.JSONField(default=dict)),
+                ('what_if', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='changes', to='planning.whatif')),
             ],
             options={
                 'ordering': ['what_if', 'id'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('kind__in', ['demand', 'lot_date', 'lot_alpha', 'lead_time'])), name='what_if_kind_known')],
+            },
+        ),
+        migrations.CreateModel(
+            name='Receipt',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('version', models.PositiveIntegerField(default=1)),
+                ('code', models.CharField(max_length=20, unique=True, validators=[django.core.validators.RegexValidator('^[A-Z0-9][A-Z0-9-]{0,19}$', 'Write a code of 1 to 20 characters from A-Z, 0-9 and hyphen.')])),
+                ('received_on', models.DateField()),
+                ('delivery_note', models.CharField(blank=True, default='', max_length=40)),
+                ('freight', models.PositiveBigIntegerField(default=0)),
+                ('undone_at', models.DateTimeField(blank=True, null=True)),
+                ('order', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='receipts', to='planning.purchaseorder')),
+                ('received_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+            ],
+            options={
+                'ordering': ['code'],
+            },
+        ),
+        migrations.CreateModel(
+            name='ReceiptLine',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('quantity', models.PositiveBigIntegerField()),
+                ('damaged', models.PositiveBigIntegerField(default=0)),
+                ('damage', models.CharField(blank=True, default='', max_length=200)),
+                ('price', models.PositiveBigIntegerField(default=0)),
+                ('landed', models.PositiveBigIntegerField(default=0)),
+                ('line', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='receipts', to='planning.purchaseline')),
+                ('lot', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, to='inventory.lot')),
+                ('posting', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, to='inventory.posting')),
+                ('receipt', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lines', to='planning.receipt')),
+            ],
+            options={
+                'ordering': ['receipt', 'id'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('quantity__gt', 0), ('damaged__gt', 0), _connector='OR'), name='receipt_line_holds_something'), models.CheckConstraint(condition=models.Q(models.Q(('lot__isnull', True), ('quantity', 0)), models.Q(('lot__isnull', False), ('quantity__gt', 0)), _connector='OR'), name='receipt_line_has_its_lot')],
             },
         ),
         migrations.RemoveConstraint(
@@ -262,196 +297,5 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='purchaseorder',
             constraint=models.CheckConstraint(condition=models.Q(('state__in', ['draft', 'sent', 'part', 'closed', 'cancelled'])), name='order_state_known'),
-        ),
-        migrations.AddField(
-            model_name='dispatch',
-            name='conversion',
-            field=models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='dispatch', to='inventory.conversion'),
-        ),
-        migrations.AddField(
-            model_name='dispatch',
-            name='dispatched_by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
-        ),
-        migrations.AddField(
-            model_name='dispatch',
-            name='order',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='dispatches', to='planning.customerorder'),
-        ),
-        migrations.AddField(
-            model_name='dispatchbox',
-            name='dispatch',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='boxes', to='planning.dispatch'),
-        ),
-        migrations.AddField(
-            model_name='dispatchbox',
-            name='lot',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.lot'),
-        ),
-        migrations.AddField(
-            model_name='dispatchpart',
-            name='box',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='parts', to='planning.dispatchbox'),
-        ),
-        migrations.AddField(
-            model_name='dispatchpart',
-            name='lot',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.lot'),
-        ),
-        migrations.AddField(
-            model_name='dispatchzone',
-            name='ice_item',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.item'),
-        ),
-        migrations.AddField(
-            model_name='customerorder',
-            name='zone',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='orders', to='planning.dispatchzone'),
-        ),
-        migrations.AddField(
-            model_name='lotplan',
-            name='job',
-            field=models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, to='jobs.job'),
-        ),
-        migrations.AddField(
-            model_name='lotplan',
-            name='made_by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
-        ),
-        migrations.AddField(
-            model_name='orderline',
-            name='item',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.item'),
-        ),
-        migrations.AddField(
-            model_name='orderline',
-            name='kit',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='order_lines', to='recipes.kit'),
-        ),
-        migrations.AddField(
-            model_name='orderline',
-            name='order',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='lines', to='planning.customerorder'),
-        ),
-        migrations.AddField(
-            model_name='orderline',
-            name='yeast',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.item'),
-        ),
-        migrations.AddField(
-            model_name='dispatchbox',
-            name='line',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='boxes', to='planning.orderline'),
-        ),
-        migrations.AddField(
-            model_name='plan',
-            name='made_by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
-        ),
-        migrations.AddField(
-            model_name='plannedorder',
-            name='item',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.item'),
-        ),
-        migrations.AddField(
-            model_name='plannedorder',
-            name='offer',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.supplieritem'),
-        ),
-        migrations.AddField(
-            model_name='plannedorder',
-            name='plan',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='orders', to='planning.plan'),
-        ),
-        migrations.AddField(
-            model_name='receipt',
-            name='order',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='receipts', to='planning.purchaseorder'),
-        ),
-        migrations.AddField(
-            model_name='receipt',
-            name='received_by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
-        ),
-        migrations.AddField(
-            model_name='receiptline',
-            name='line',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='receipts', to='planning.purchaseline'),
-        ),
-        migrations.AddField(
-            model_name='receiptline',
-            name='lot',
-            field=models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, to='inventory.lot'),
-        ),
-        migrations.AddField(
-            model_name='receiptline',
-            name='posting',
-            field=models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, to='inventory.posting'),
-        ),
-        migrations.AddField(
-            model_name='receiptline',
-            name='receipt',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lines', to='planning.receipt'),
-        ),
-        migrations.AddField(
-            model_name='whatifchange',
-            name='what_if',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='changes', to='planning.whatif'),
-        ),
-        migrations.AddConstraint(
-            model_name='dispatchpart',
-            constraint=models.UniqueConstraint(fields=('box', 'key', 'lot'), name='dispatch_part_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='dispatchpart',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='dispatch_part_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='dispatchzone',
-            constraint=models.CheckConstraint(condition=models.Q(('ship_weekdays__regex', '^0?1?2?3?4?5?6?$'), models.Q(('ship_weekdays', ''), _negated=True)), name='zone_ships_on_a_day'),
-        ),
-        migrations.AddConstraint(
-            model_name='dispatchzone',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('warm_from__isnull', True), ('warm_until__isnull', True)), models.Q(('warm_from__gte', 101), ('warm_from__lte', 1231), ('warm_until__gte', 101), ('warm_until__lte', 1231)), _connector='OR'), name='zone_season_whole'),
-        ),
-        migrations.AddConstraint(
-            model_name='dispatchzone',
-            constraint=models.CheckConstraint(condition=models.Q(('ice_packs', 0), ('ice_item__isnull', False), _connector='OR'), name='zone_ice_has_an_item'),
-        ),
-        migrations.AddConstraint(
-            model_name='customerorder',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['open', 'dispatched', 'cancelled'])), name='customer_order_state_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='orderline',
-            constraint=models.UniqueConstraint(fields=('order', 'position'), name='order_position_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='orderline',
-            constraint=models.CheckConstraint(condition=models.Q(('dispatched__lte', models.F('quantity')), ('quantity__gt', 0)), name='customer_line_quantity'),
-        ),
-        migrations.AddConstraint(
-            model_name='orderline',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('item__isnull', True), ('kit__isnull', False)), models.Q(('item__isnull', False), ('kit__isnull', True), ('yeast__isnull', True)), _connector='OR'), name='customer_line_kit_or_item'),
-        ),
-        migrations.AddConstraint(
-            model_name='dispatchbox',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='dispatch_box_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='plannedorder',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0)), name='planned_order_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='receiptline',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gt', 0), ('damaged__gt', 0), _connector='OR'), name='receipt_line_holds_something'),
-        ),
-        migrations.AddConstraint(
-            model_name='receiptline',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('lot__isnull', True), ('quantity', 0)), models.Q(('lot__isnull', False), ('quantity__gt', 0)), _connector='OR'), name='receipt_line_has_its_lot'),
-        ),
-        migrations.AddConstraint(
-            model_name='whatifchange',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['demand', 'lot_date', 'lot_alpha', 'lead_time'])), name='what_if_kind_known'),
         ),
     ]
