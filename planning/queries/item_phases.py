@@ -7,14 +7,28 @@ from datetime import date
 
 import numpy as np
 
+from boxwort.accounts.queries import site_settings
+from boxwort.quantities import Measure
+from boxwort.working import Working
 from inventory.models import Item
+from planning.engine.kit_cost import MONEY
+from planning.engine.order_quantity import economic_order_quantity
 from planning.engine.plan import PlanResult, planned
+from planning.engine.plan_buying import first_choice
 from planning.engine.plan_phases import Phase, phases
 from planning.engine.plan_remedies import named
 from planning.engine.plan_supplies import Source, supply_of
 from planning.queries.plan_input import plan_input
 from planning.queries.purchasing import serves
 from planning.queries.requirements import NeedRow, PlanReader, RequirementRow
+
+DAYS_A_YEAR = 365
+BOUGHT_IN = {
+    Measure.MASS: ("kg", 1_000_000),
+    Measure.VOLUME: ("L", 1_000_000),
+    Measure.COUNT: ("pieces", 1),
+}
+"""The unit that a buyer thinks in, and how many units of stock it holds."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,6 +60,7 @@ class ItemPhases:
     weeks: tuple[Phase, ...]
     needs: tuple[NeedRow, ...]
     supplies: tuple[ServedRow, ...]
+    order_quantity: Working | None
 
 
 def item_phases(on: date, item_id: int) -> ItemPhases:
@@ -73,6 +88,31 @@ def item_phases_of(plan: PlanResult, place: int) -> ItemPhases:
         weeks=phases(plan, place),
         needs=row.needs,
         supplies=(*_there(plan, place), *_to_buy(plan, place)),
+        order_quantity=_order_quantity(plan, place),
+    )
+
+
+def _order_quantity(plan: PlanResult, place: int) -> Working | None:
+    """Return the economic order quantity by what the plan needs, in the unit of the working.
+
+    None where placing or keeping an order costs nothing that is known, or nothing is needed.
+    """
+    given, item = plan.given, plan.given.items[place]
+    offers = first_choice([offer for offer in given.offers if offer.item == place])
+    gross = sum(week.gross for week in phases(plan, place))
+    if not (offers and offers[0].breaks and item.order_cost and gross):
+        return None
+    unit, size = BOUGHT_IN[item.measure]
+    price = offers[0].breaks[0][1] * size / offers[0].pack_quantity / MONEY
+    keeping = given.house.holding_share * price
+    if keeping <= 0:
+        return None
+    return economic_order_quantity(
+        demand=gross / size * DAYS_A_YEAR / given.buckets,
+        order_cost=item.order_cost / MONEY,
+        keeping=keeping,
+        unit=unit,
+        currency=site_settings().currency,
     )
 
 

@@ -14,6 +14,7 @@ from typing import Any
 
 from django.db.models import Max, Sum
 
+from boxwort.accounts.queries import site_settings
 from boxwort.quantities import Measure
 from planning.engine.plan import PlanResult, planned
 from planning.engine.plan_causes import CauseKind
@@ -22,6 +23,7 @@ from planning.engine.plan_making import Level
 from planning.engine.plan_remedies import Remedies, named
 from planning.models import Run
 from planning.queries.demand import monday_of
+from planning.queries.last_runs import LastRunRow, last_runs
 from planning.queries.plan_figures import (
     KeptPlanRow,
     PlanChanges,
@@ -151,6 +153,7 @@ class PlanPage:
     waiting: tuple[WaitingRow, ...]
     late_receipts: tuple[tuple[str, str], ...]
     weeks: tuple[SuggestedWeek, ...]
+    last_runs: tuple[LastRunRow, ...]
     purchases: PurchasePlan
     figures: dict[str, Any]
     kept: tuple[KeptPlanRow, ...]
@@ -182,6 +185,7 @@ def plan_page(on: date) -> PlanPage:
             if order.due_on < given.today
         ),
         weeks=by_week(suggested_runs_of(plan)),
+        last_runs=last_runs(plan, site_settings()),
         purchases=purchases,
         figures=plan_figures(plan),
         kept=kept,

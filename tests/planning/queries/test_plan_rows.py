@@ -8,10 +8,13 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from inventory.models import Item, ItemKind
+from inventory.services.catalogue import write_offer, write_supplier
 from planning.engine.plan_causes import CauseKind
 from planning.models import CustomerOrder, Forecast, OrderLine
 from planning.queries.item_phases import item_phases
 from planning.queries.plan_rows import plan_page
+from recipes.models import Kit
 from tests.planning.make import PACK_ON, TODAY, grams, store
 from tests.recipes.make import offered, offered_kit, pale_ale
 
@@ -80,4 +83,44 @@ def test_the_plan_takes_as_many_statements_for_three_kits_as_for_thirty(kits):
     assert len(asked) == STATEMENTS
 
 
-STATEMENTS = 25
+STATEMENTS = 26
+
+
+def test_a_kit_that_ends_says_how_many_to_have_for_the_rest_of_its_sale():
+    made = store()
+    made.lot(made.goods.ale_yeast, 200, received_on=TODAY, packaged_on=TODAY)
+    for item in Item.objects.exclude(kind=ItemKind.KIT):
+        made.lot(item, 1_000, cost_amount=10, code=f"C-{item.code}"[:20])
+    Kit.objects.update(
+        price=400_000,
+        last_pack_on=TODAY + timedelta(days=14),
+        last_sale_on=TODAY + timedelta(days=40),
+    )
+    Forecast.objects.create(kit=made.kit, week_on=TODAY + timedelta(weeks=4), kits=30)
+    ordered(made.kit, 2, TODAY + timedelta(days=30))
+    (row,) = plan_page(TODAY).last_runs
+    assert (row.kit_code, row.firm, row.foreseen) == (made.kit.item.code, 2, 28)
+    assert row.working is not None
+    assert row.kits == 2 + row.working.value
+
+
+def test_a_kit_that_earns_nothing_has_no_number_that_pays_best():
+    made = store()
+    Kit.objects.update(price=0, last_pack_on=TODAY + timedelta(days=14))
+    ordered(made.kit, 2, TODAY + timedelta(days=30))
+    (row,) = plan_page(TODAY).last_runs
+    assert (row.firm, row.kits, row.working) == (2, None, None)
+
+
+def test_an_item_says_how_much_at_once_costs_the_least():
+    made = store()
+    supplier = write_supplier(by=made.by, code="BOXCO", name="Box Company")
+    write_offer(
+        by=made.by, supplier=supplier, item=made.goods.box, pack_quantity=10, breaks=[(1, 200_000)]
+    )
+    ordered(made.kit, 52, TODAY + timedelta(days=30))
+    assert item_phases(TODAY, made.goods.box.pk).order_quantity is None  # placing costs nothing
+    Item.objects.filter(pk=made.goods.box.pk).update(order_cost=50_000)
+    found = item_phases(TODAY, made.goods.box.pk).order_quantity
+    assert found is not None
+    assert found.value == pytest.approx((2 * 5.0 * 52 * 365 / 182 / (0.2 * 2.0)) ** 0.5)
