@@ -5,8 +5,16 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import pytest
+from django.urls import reverse
+
+from tests.browser.visitor import PASSWORD, Visitor
+from tests.planning.make import TODAY, Store, planner, store
+
+if TYPE_CHECKING:  # without playwright these tests are skipped, not broken
+    from playwright.sync_api import Page
 
 CHROMIUM = Path(os.environ.get("BOXWORT_TEST_CHROMIUM", "/usr/bin/chromium"))
 NEEDED = os.environ.get("BOXWORT_NEED_SERVICES") == "yes"
@@ -50,6 +58,25 @@ def page(request: pytest.FixtureRequest) -> Iterator[object]:
         )
         yield context.new_page()
         browser.close()
+
+
+@pytest.fixture
+def house(monkeypatch: pytest.MonkeyPatch) -> Store:
+    monkeypatch.setattr("django.utils.timezone.localdate", lambda *_, **__: TODAY)
+    person = planner()
+    person.set_password(PASSWORD)
+    person.save()
+    return store()
+
+
+@pytest.fixture
+def visitor(house: Store, page: Page, live_server: Any) -> Visitor:
+    page.goto(f"{live_server.url}{reverse('sign-in')}")
+    page.get_by_label("Username").fill(house.by.username)
+    page.get_by_label("Password").fill(PASSWORD)
+    arrived = Visitor(page=page, site=live_server.url)
+    arrived.press("main button")
+    return arrived
 
 
 def _missing() -> str | None:

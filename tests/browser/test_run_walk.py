@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import pytest
-from django.urls import reverse
 
 from planning.models import Batch, BatchState, Forecast, Run, RunState
-from tests.browser.visitor import PASSWORD, Visitor
-from tests.planning.make import PACK_ON, TODAY, Store, do_jobs, planner, store
-
-if TYPE_CHECKING:  # without playwright these tests are skipped, not broken
-    from playwright.sync_api import Page
+from tests.browser.visitor import Visitor
+from tests.planning.make import PACK_ON, TODAY, Store, do_jobs
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 READ = ("run-list", "proposal-list", "purchase-list", "demand-list", "yeast-list", "today")
@@ -24,25 +20,6 @@ PASTE = """([row, column, text]) => {
   const how = { clipboardData, bubbles: true, cancelable: true };
   box.dispatchEvent(new ClipboardEvent("paste", how));
 }"""
-
-
-@pytest.fixture
-def house(monkeypatch: pytest.MonkeyPatch) -> Store:
-    monkeypatch.setattr("django.utils.timezone.localdate", lambda *_, **__: TODAY)
-    person = planner()
-    person.set_password(PASSWORD)
-    person.save()
-    return store()
-
-
-@pytest.fixture
-def visitor(house: Store, page: Page, live_server: Any) -> Visitor:
-    page.goto(f"{live_server.url}{reverse('sign-in')}")
-    page.get_by_label("Username").fill(house.by.username)
-    page.get_by_label("Password").fill(PASSWORD)
-    arrived = Visitor(page=page, site=live_server.url)
-    arrived.press("main button")
-    return arrived
 
 
 def planned(house: Store, visitor: Visitor) -> Run:
