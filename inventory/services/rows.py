@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import reduce
+from operator import and_
 from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import models
+from django.db.models import CheckConstraint, Q, Value
 
 from boxwort.accounts.models import User, Versioned
 from boxwort.accounts.services import change_version, write_history
@@ -33,8 +36,11 @@ def write_row(
 
 def check_row(row: models.Model) -> None:
     """Refuse a row that its own fields and constraints would not take, in their words."""
+    settled = {field.name for field in row._meta.fields if _settled(field)}
     try:
-        row.full_clean(exclude=[field.name for field in row._meta.fields if _settled(field)])
+        row.full_clean(exclude=settled, validate_constraints=False)
+        if not _constraints_hold(row, settled):
+            row.validate_constraints(exclude=settled)  # again, one by one, for the words
     except ValidationError as problem:
         faults = {
             name: [str(word) for word in words] for name, words in problem.message_dict.items()
@@ -46,6 +52,31 @@ def check_row(row: models.Model) -> None:
             "Correct that entry and try again.",
             details={"faults": faults},
         ) from None
+
+
+def _constraints_hold(row: models.Model, settled: set[str]) -> bool:
+    """Return whether a row meets its constraints, asking the database once for all its checks.
+
+    Each check asked by itself is two fifths of what an import takes.
+    """
+    checks = [one for one in row._meta.constraints if isinstance(one, CheckConstraint)]
+    others = [one for one in row._meta.constraints if one not in checks]
+    try:
+        for constraint in others:
+            constraint.validate(type(row), row, exclude=settled)
+    except ValidationError:
+        return False
+    conditions = [
+        Q(check.condition)
+        for check in checks
+        if Q(check.condition).referenced_base_fields.isdisjoint(settled)
+    ]
+    given = {
+        field.name: Value(getattr(row, field.attname), field)
+        for field in row._meta.concrete_fields
+        if field.name not in settled
+    }
+    return not conditions or reduce(and_, conditions).check(given)
 
 
 def _field_words(row: models.Model, name: str) -> str:
