@@ -29,6 +29,7 @@ from inventory.models.items import FERMENTABLE_KINDS
 from inventory.services.catalogue import HopFacts, MaltFacts, YeastFacts, write_item, write_place
 from inventory.services.conversions import Output, Used, Want, open_conversion, reserve_lots
 from inventory.services.lots import receive_lot
+from tests.remembering import lasting_pk
 
 TODAY = date(2026, 3, 2)
 RECEIVED_ON = date(2026, 1, 5)
@@ -63,8 +64,13 @@ def key() -> str:
 def user(role: Role = Role.OWNER, username: str = "") -> User:
     """Return a person of a role, the same one for the same name."""
     name = username or role.value
-    person, _ = User.objects.get_or_create(username=name, defaults={"role": role.value})
-    return person
+    return person(name, role.value)
+
+
+def person(name: str, role: str) -> User:
+    """Return somebody of a name, with the role if they are new."""
+    facts = {"pk": lasting_pk(name), "role": role}
+    return User.objects.get_or_create(username=name, defaults=facts)[0]
 
 
 def item(code: str = "PALE", kind: ItemKind = ItemKind.GRAIN, **facts: Any) -> Item:

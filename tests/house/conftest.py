@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from django.test import Client
 
-from boxwort.accounts.models import User
 from boxwort.roles import Role
+from tests.make import person
 
 
 @pytest.fixture
@@ -15,5 +15,5 @@ def visitors(db: None) -> dict[Role, Client]:
     browsers = {}
     for role in Role:
         browsers[role] = Client(raise_request_exception=False)
-        browsers[role].force_login(User.objects.create(username=f"a {role}", role=role.value))
+        browsers[role].force_login(person(f"a {role}", role.value))
     return browsers

@@ -26,6 +26,7 @@ from recipes.brewing.roles import HopRole, MethodKind, Use
 from recipes.models import Kit, Revision
 from recipes.queries.bills import SubstituteRow, bill_substitutes
 from recipes.services.methods import write_yeasts
+from tests.make import person
 from tests.recipes.make import (
     Catalogue,
     approved,
@@ -42,6 +43,7 @@ from tests.recipes.make import (
     pale_ale,
     write_method_of,
 )
+from tests.remembering import remembered
 
 TODAY = date(2026, 3, 2)
 PACK_ON = TODAY + timedelta(days=7)
@@ -49,7 +51,7 @@ LONG_GOOD_UNTIL = date(2099, 12, 31)  # some scenes play on the real day
 
 
 def planner(username: str = "pat") -> User:
-    return User.objects.get_or_create(username=username, defaults={"role": "planner"})[0]
+    return person(username, "planner")
 
 
 @dataclass
@@ -107,6 +109,7 @@ class Store:
         return run
 
 
+@remembered
 def store(
     *, hops: bool = True, recipe: Callable[[Catalogue], Revision] = pale_ale, **facts: Any
 ) -> Store:

@@ -43,6 +43,7 @@ from recipes.queries.recipes import recipe_detail
 from recipes.queries.styles import style_check_of
 from tests.planning.workbooks import FERNHOLLOW, imported, outcomes
 from tests.reference.published import rows
+from tests.remembering import remembered
 
 pytestmark = pytest.mark.django_db
 STYLES = FERNHOLLOW.with_name("style_statistics.csv")
@@ -51,6 +52,7 @@ ROLES = set(HopRole)
 WITH_A_TIN = "KIT-BITTER-EX-19"
 
 
+@remembered
 def imported_with_styles() -> None:
     imported(STYLES.read_bytes(), name=STYLES.name)
     imported(FERNHOLLOW.read_bytes())

@@ -14,6 +14,7 @@ from openpyxl import Workbook
 from boxwort.sheets.writing import workbook_bytes
 from planning.services.importing import ImportResult, import_workbook, workbook_problems
 from tests.make import key, user
+from tests.remembering import remembered
 
 FERNHOLLOW = Path(__file__).resolve().parents[2] / "fixtures" / "fernhollow.xlsx"
 AS_OF = date(2026, 3, 2)
@@ -89,7 +90,11 @@ def xlsx(sheets: Mapping[str, Sequence[Mapping[str, Any]]]) -> bytes:
 
 def imported(sheets: Sheets | bytes, **how: Any) -> ImportResult:
     """Import sheets, or a whole workbook, as the owner and under a key of its own."""
-    content = sheets if isinstance(sheets, bytes) else xlsx(sheets)
+    return _imported(sheets if isinstance(sheets, bytes) else xlsx(sheets), **how)
+
+
+@remembered
+def _imported(content: bytes, **how: Any) -> ImportResult:
     wanted = {"by": user(), "name": "stock.xlsx", "key": key(), **how}
     return import_workbook(content=content, **wanted)
 

@@ -17,10 +17,12 @@ from recipes.services.methods import LineFacts, MethodFacts, write_method, write
 from recipes.services.offering import offer_revision
 from recipes.services.recipes import start_revision, write_recipe
 from recipes.services.substitutes import approve_substitute
+from tests.make import person
+from tests.remembering import remembered
 
 
 def developer(username: str = "robin") -> User:
-    return User.objects.get_or_create(username=username, defaults={"role": "developer"})[0]
+    return person(username, "developer")
 
 
 def item(code: str, kind: ItemKind, measure: Measure = Measure.MASS, **values: Any) -> Item:
@@ -91,6 +93,7 @@ class Catalogue:
     box: Item
 
 
+@remembered
 def catalogue(prefix: str = "") -> Catalogue:
     return Catalogue(
         pale_malt=malt(

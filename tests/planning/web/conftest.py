@@ -7,8 +7,8 @@ from collections.abc import Callable
 import pytest
 from django.test import Client
 
-from boxwort.accounts.models import User
 from boxwort.roles import Role
+from tests.make import person
 from tests.planning.make import TODAY, Store, store
 
 
@@ -28,9 +28,9 @@ def signed_in(db: None) -> Callable[[Role], Client]:
     """Return a browser in which a person of a role is signed in."""
 
     def browser(role: Role) -> Client:
-        person, _ = User.objects.get_or_create(username=f"a-{role}", defaults={"role": role.value})
+        someone = person(f"a-{role}", role.value)
         client = Client()
-        client.force_login(person)
+        client.force_login(someone)
         return client
 
     return browser
