@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import fcntl
 import os
+import shutil
+import subprocess
+import sys
 import uuid
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
@@ -57,16 +63,68 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
 @pytest.fixture
 def postgres_url() -> Iterator[str]:
     """Yield the URL of a new, empty PostgreSQL database, dropped after the test."""
+    with _postgres_database() as name:
+        yield f"{POSTGRES_URL}/{name}"
+
+
+@pytest.fixture(scope="session")
+def _migrated_postgres(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    with _postgres_database() as name:
+        migrate(tmp_path_factory.mktemp("grown"), BOXWORT_DATABASE=f"{POSTGRES_URL}/{name}")
+        yield name
+
+
+@pytest.fixture
+def migrated_postgres_url(_migrated_postgres: str) -> Iterator[str]:
+    """Yield the URL of a PostgreSQL database with its tables made, dropped after the test."""
+    with _postgres_database(copy_of=_migrated_postgres) as name:
+        yield f"{POSTGRES_URL}/{name}"
+
+
+@pytest.fixture(scope="session")
+def _migrated_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a data folder with its tables made, once for all runners."""
+    base = tmp_path_factory.getbasetemp()
+    shared = base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
+    folder = shared / "migrated"
+    with (shared / "migrated.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not folder.exists():
+            migrate(folder)
+    return folder
+
+
+@pytest.fixture
+def data_folder(_migrated_folder: Path, tmp_path: Path) -> Path:
+    """Return a data folder of the test's own with its tables made."""
+    return Path(shutil.copytree(_migrated_folder, tmp_path / "data"))
+
+
+def migrate(folder: Path, **changes: str) -> None:
+    """Make the tables of a site that keeps its data in a folder."""
+    kept = {name: value for name, value in os.environ.items() if not name.startswith("BOXWORT_")}
+    subprocess.run(
+        [sys.executable, "manage.py", "migrate", "--verbosity=0"],
+        cwd=Path(__file__).parents[1],
+        env=kept | {"BOXWORT_DATA": str(folder)} | changes,
+        check=True,
+    )
+
+
+@contextmanager
+def _postgres_database(copy_of: str = "template1") -> Iterator[str]:
+    """Yield the name of a new PostgreSQL database, dropped afterwards."""
     import psycopg
-    from psycopg import sql
+    from psycopg.sql import SQL, Identifier
 
     name = f"boxwort_test_{uuid.uuid4().hex[:12]}"
+    made = SQL("CREATE DATABASE {} TEMPLATE {}").format(Identifier(name), Identifier(copy_of))
     with psycopg.connect(f"{POSTGRES_URL}/postgres", autocommit=True) as server:
-        server.execute(sql.SQL("CREATE DATABASE {}").format(sql.Identifier(name)))
+        server.execute(made)
         try:
-            yield f"{POSTGRES_URL}/{name}"
+            yield name
         finally:
-            server.execute(sql.SQL("DROP DATABASE {} WITH (FORCE)").format(sql.Identifier(name)))
+            server.execute(SQL("DROP DATABASE {} WITH (FORCE)").format(Identifier(name)))
 
 
 @pytest.fixture

@@ -35,8 +35,8 @@ def test_the_first_command_on_a_new_machine_makes_the_tables(tmp_path: Path) -> 
     assert "Everything agrees with the moves." in done.stdout
 
 
-def test_a_word_that_is_no_day_is_told_without_a_traceback(tmp_path: Path) -> None:
-    done = manage(tmp_path, "plan_run", "tomorrow", "KIT-IPA=1")
+def test_a_word_that_is_no_day_is_told_without_a_traceback(data_folder: Path) -> None:
+    done = manage(data_folder, "plan_run", "tomorrow", "KIT-IPA=1")
     assert done.returncode == 2
     assert "'tomorrow' is not a day; write it as 2026-11-30" in done.stderr
     assert "Traceback" not in done.stderr
@@ -69,17 +69,19 @@ def test_old_tables_of_a_shared_database_are_left_to_whoever_keeps_it(
         call_command("yeast_report")
 
 
-def test_a_person_may_do_on_the_terminal_what_they_may_do_on_the_site(tmp_path: Path) -> None:
-    manage(tmp_path, "add_person", "vera", "--role", "viewer")
-    done = manage(tmp_path, "rebalance", "--as", "vera")
+def test_a_person_may_do_on_the_terminal_what_they_may_do_on_the_site(data_folder: Path) -> None:
+    manage(data_folder, "add_person", "vera", "--role", "viewer")
+    done = manage(data_folder, "rebalance", "--as", "vera")
     assert done.returncode == 1
     assert "vera does not hold the right “run job”" in done.stderr
     assert "Traceback" not in done.stderr
 
 
-def test_a_folder_that_cannot_be_made_stops_the_demonstration_at_once(tmp_path: Path) -> None:
+def test_a_folder_that_cannot_be_made_stops_the_demonstration_at_once(
+    tmp_path: Path, data_folder: Path
+) -> None:
     (tmp_path / "file").touch()
-    done = manage(tmp_path / "data", "demo", "--no-serve", "--out", str(tmp_path / "file" / "in"))
+    done = manage(data_folder, "demo", "--no-serve", "--out", str(tmp_path / "file" / "in"))
     assert done.returncode == 1
     assert "Name another folder with --out" in done.stderr
     assert "Imported" not in done.stdout

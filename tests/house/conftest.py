@@ -12,8 +12,16 @@ from tests.make import person
 @pytest.fixture
 def visitors(db: None) -> dict[Role, Client]:
     """Return a signed-in browser for each role; a fault of the site is an answer of 500."""
-    browsers = {}
-    for role in Role:
-        browsers[role] = Client(raise_request_exception=False)
-        browsers[role].force_login(person(f"a {role}", role.value))
-    return browsers
+    return {role: _signed_in(role) for role in Role}
+
+
+@pytest.fixture
+def owner(db: None) -> Client:
+    """Return the browser of somebody who may do everything, like those of `visitors`."""
+    return _signed_in(Role.OWNER)
+
+
+def _signed_in(role: Role) -> Client:
+    browser = Client(raise_request_exception=False)
+    browser.force_login(person(f"a {role}", role.value))
+    return browser

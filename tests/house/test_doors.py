@@ -68,15 +68,13 @@ def test_a_stranger_is_sent_to_sign_in(
     [door for door in GUARDED if door.names_a_thing and "GET" in door.rights],
     ids=lambda door: door.name,
 )
-def test_a_thing_that_is_not_there_is_not_found(visitors: dict[Role, Client], door: Door) -> None:
-    assert visitors[Role.OWNER].get(door.url).status_code == 404
+def test_a_thing_that_is_not_there_is_not_found(owner: Client, door: Door) -> None:
+    assert owner.get(door.url).status_code == 404
 
 
 @pytest.mark.parametrize("door", GUARDED, ids=lambda door: door.name)
-def test_a_method_the_door_does_not_know_is_refused(
-    visitors: dict[Role, Client], door: Door
-) -> None:
-    answer = visitors[Role.OWNER].generic("TRACE" if door.is_api else "DELETE", door.url)
+def test_a_method_the_door_does_not_know_is_refused(owner: Client, door: Door) -> None:
+    answer = owner.generic("TRACE" if door.is_api else "DELETE", door.url)
     assert answer.status_code == 405
     assert set(answer.headers["Allow"].split(", ")) >= set(door.rights)
 
@@ -86,8 +84,8 @@ def test_a_method_the_door_does_not_know_is_refused(
     [door for door in GUARDED if "GET" in door.rights and not door.names_a_thing],
     ids=lambda door: door.name,
 )
-def test_a_page_carries_no_inline_style_or_script(visitors: dict[Role, Client], door: Door) -> None:
-    answer = visitors[Role.OWNER].get(door.url)
+def test_a_page_carries_no_inline_style_or_script(owner: Client, door: Door) -> None:
+    answer = owner.get(door.url)
     if answer.headers["Content-Type"].startswith("text/html"):
         assert not INLINE.search(answer.content)
 

@@ -45,7 +45,7 @@ from tests.planning.workbooks import FERNHOLLOW, imported, outcomes
 from tests.reference.published import rows
 from tests.remembering import remembered
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.xdist_group("fernhollow")]  # one import for all
 STYLES = FERNHOLLOW.with_name("style_statistics.csv")
 ON_TRIAL = {"ibu"}  # what of the beer that is still on trial its style does not allow
 ROLES = set(HopRole)

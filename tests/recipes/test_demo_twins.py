@@ -14,7 +14,7 @@ from recipes.brewing.roles import Family, FermentableKind, MethodKind, Use
 from recipes.queries.contents import brew_of, method_content, methods_in_full
 from tests.planning.workbooks import FERNHOLLOW, imported
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.xdist_group("fernhollow")]  # one import for all
 
 
 def stock() -> dict[str, Fermentable]:

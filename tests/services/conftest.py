@@ -19,13 +19,13 @@ Play = Callable[[str, str], dict[str, Any]]
 
 
 @pytest.fixture
-def one_machine(tmp_path: Path) -> Play:
-    return playing(tmp_path)
+def one_machine(data_folder: Path) -> Play:
+    return playing(data_folder)
 
 
 @pytest.fixture
-def grown(tmp_path: Path, postgres_url: str, redis_url: str) -> Play:
-    return playing(tmp_path, BOXWORT_DATABASE=postgres_url, BOXWORT_REDIS=redis_url)
+def grown(tmp_path: Path, migrated_postgres_url: str, redis_url: str) -> Play:
+    return playing(tmp_path, BOXWORT_DATABASE=migrated_postgres_url, BOXWORT_REDIS=redis_url)
 
 
 def playing(data: Path, **changes: str) -> Play:

@@ -13,6 +13,7 @@ import pypdf
 import pytest
 
 TREE = Path(__file__).parents[2]
+pytestmark = pytest.mark.xdist_group("demo")  # one demonstration for all
 COUNTS = """
 from inventory.models import Analysis, Conversion, Item, Lot, Posting
 from planning.models import Batch, CustomerOrder, Forecast, Proposal, Run

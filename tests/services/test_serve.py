@@ -29,7 +29,7 @@ def port() -> int:
 
 
 @pytest.fixture
-def serve(tmp_path: Path, port: int) -> Iterator[Serve]:
+def serve(data_folder: Path, port: int) -> Iterator[Serve]:
     """Start ``serve`` on a data folder of its own; what still runs at the end is killed."""
     kept = {name: value for name, value in os.environ.items() if not name.startswith("BOXWORT_")}
     started = []
@@ -38,7 +38,7 @@ def serve(tmp_path: Path, port: int) -> Iterator[Serve]:
         process = subprocess.Popen(
             [sys.executable, "manage.py", "serve", f"--port={port}"],
             cwd=TREE,
-            env={**kept, "BOXWORT_DATA": str(tmp_path), **changes},
+            env={**kept, "BOXWORT_DATA": str(data_folder), **changes},
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
             text=True,
@@ -65,8 +65,8 @@ def ready(port: int) -> dict[str, str]:
             time.sleep(0.05)
 
 
-def test_an_empty_folder_is_served_and_left_in_order(serve: Serve, port: int):
-    process = serve()
+def test_an_empty_folder_is_served_and_left_in_order(serve: Serve, port: int, tmp_path: Path):
+    process = serve(BOXWORT_DATA=str(tmp_path / "empty"))
     assert ready(port)["status"] == "ok"
 
     process.send_signal(signal.SIGTERM)
