@@ -11,7 +11,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import nan
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from django.db.models import F, Q
@@ -67,17 +67,22 @@ class KitRows:
     stand_ins: tuple[tuple[int, str, _Row], ...]
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Row:
+class _Row(NamedTuple):
+    """A row of a bill, light: a plan reads thousands."""
+
     key: str
     item_id: int
     packed: int
     exact: float
     overage: float
-    dispatch: bool
+    part: str
     role: str
     reference_alpha: float | None
     is_yeast_option: bool
+
+    @property
+    def dispatch(self) -> bool:
+        return self.part == Part.DISPATCH
 
 
 def kit_rows(known: KnownItems, kit_ids: Iterable[int]) -> KitRows:
@@ -94,9 +99,9 @@ def kit_rows(known: KnownItems, kit_ids: Iterable[int]) -> KitRows:
     bills: dict[int, list[_Row]] = defaultdict(list)
     keys: dict[int, _Row] = {}
     lines = KitBillLine.objects.filter(kit__in=list(place)).order_by("kit", "position")
-    for found_row in lines.values("id", "kit_id", *_BILL):
-        keys[found_row["id"]] = _row(found_row)
-        bills[found_row["kit_id"]].append(keys[found_row["id"]])
+    for pk, kit_id, *facts in lines.values_list("id", "kit_id", *_Row._fields):
+        keys[pk] = _Row(*facts)
+        bills[kit_id].append(keys[pk])
     substitutes, stand_ins = _substitutes(place, keys)
     return KitRows(
         kits=made,
@@ -123,19 +128,6 @@ def _kit(row: Mapping[str, Any], known: KnownItems) -> PlanKit:
     )
 
 
-_BILL = (
-    "key", "item_id", "packed", "exact", "overage", "part", "role", "reference_alpha",
-    "is_yeast_option",
-)  # fmt: skip
-
-
-def _row(row: Mapping[str, Any]) -> _Row:
-    return _Row(
-        dispatch=row["part"] == Part.DISPATCH,
-        **{name: row[name] for name in _BILL if name != "part"},
-    )
-
-
 def _substitutes(
     place: Mapping[int, int], rows: Mapping[int, _Row]
 ) -> tuple[dict[int, _Row], tuple[tuple[int, str, _Row], ...]]:
@@ -148,16 +140,8 @@ def _substitutes(
         "reference_alpha",
     ):  # fmt: skip
         row = rows[line_id]
-        found[pk] = _Row(
-            key=row.key,
-            item_id=item_id,
-            packed=packed,
-            exact=exact,
-            overage=overage,
-            dispatch=row.dispatch,
-            role=row.role,
-            reference_alpha=alpha,
-            is_yeast_option=row.is_yeast_option,
+        found[pk] = row._replace(
+            item_id=item_id, packed=packed, exact=exact, overage=overage, reference_alpha=alpha
         )
         named.append((kit_id, row.key, found[pk]))
     return found, tuple(named)

@@ -63,7 +63,7 @@ def _runs(plan: PlanResult) -> Iterator[OrderToKeep]:
                 order_by=days[run.bucket],
                 past_due=run.needed < leaves,
                 cost=0,
-                pegs=[[names[cause], kits] for cause, kits in found.items()],
+                pegs=[(names[cause], kits) for cause, kits in found.items()],
             )
 
 
@@ -77,7 +77,7 @@ def _purchases(plan: PlanResult) -> Iterator[OrderToKeep]:
             order_by=buy.days.order_by,
             past_due=buy.days.past_due,
             cost=buy.cost,
-            pegs=[list(peg) for peg in for_what.in_words],
+            pegs=for_what.in_words,
         )
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from datetime import date
+from functools import cache
 from typing import NamedTuple
 
 from django.db import connection
@@ -26,7 +27,7 @@ class OrderToKeep(NamedTuple):
     order_by: date
     past_due: bool
     cost: int
-    pegs: list[list[str | int]]
+    pegs: Iterable[tuple[str, int]]
 
 
 def insert_planned_orders(plan: Plan, orders: Iterable[OrderToKeep]) -> None:
@@ -37,6 +38,7 @@ def insert_planned_orders(plan: Plan, orders: Iterable[OrderToKeep]) -> None:
     marks = ", ".join(["%s"] * len(names))
     statement = f"INSERT INTO {quote(PlannedOrder._meta.db_table)} ({columns}) VALUES ({marks})"  # noqa: S608 - names of our own table
     day = connection.ops.adapt_datefield_value
+    said = cache(json.dumps)  # the same few names stand in thousands of rows
     rows = [
         (
             plan.pk,
@@ -47,7 +49,7 @@ def insert_planned_orders(plan: Plan, orders: Iterable[OrderToKeep]) -> None:
             day(order.order_by),
             order.past_due,
             order.cost,
-            json.dumps(order.pegs),
+            f"[{', '.join(f'[{said(name)}, {much}]' for name, much in order.pegs)}]",
         )
         for order in orders
     ]
