@@ -70,13 +70,19 @@ def pack_demand(net: IntArray, pack: IntArray) -> IntArray:
 
 
 def cheapest_packs(
-    wanted: IntArray, *, order_cost: FloatArray, keeping: FloatArray, lasts: IntArray
+    wanted: IntArray,
+    *,
+    order_cost: FloatArray,
+    keeping: FloatArray,
+    lasts: IntArray,
+    at: IntArray | None = None,
 ) -> IntArray:
     """Return the packs to receive, [items, buckets], so that placing and keeping cost the least.
 
     Parameters
     ----------
     wanted: [items, buckets] packs that are needed.
+    at: [buckets] rising numbers of the buckets, where only some are given; None: 0, 1, 2, ...
     order_cost: [items, buckets] or [items, 1], for an order.
     keeping: [items] for a pack from one bucket to the next.
     lasts: [items] how many buckets an order may serve.
@@ -88,7 +94,7 @@ def cheapest_packs(
     needed = demand > 0
     # what it costs to have ordered last in each bucket, the latest bucket first
     opened = np.empty((buckets, items))
-    ages = np.arange(buckets, dtype=float)[:, None]
+    numbers = np.arange(buckets) if at is None else at
     back = np.zeros((buckets, items), dtype=np.int64)
     best = np.zeros(items)
     every = np.arange(items)
@@ -96,9 +102,11 @@ def cheapest_packs(
     for bucket in range(buckets):
         choices = opened[buckets - 1 - bucket :]
         np.add(best, placing[bucket], out=choices[0])
-        choices[1:] += ages[1 : bucket + 1] * keeping_all[bucket]
-        if bucket >= oldest:
-            choices[oldest:][ages[oldest : bucket + 1] >= lasts] = np.inf
+        ages = (numbers[bucket] - numbers[bucket::-1])[:, None]
+        choices[1:] += ages[1:] * keeping_all[bucket]
+        if ages[-1] >= oldest:
+            old = int(np.searchsorted(ages[:, 0], oldest))
+            choices[old:][ages[old:] >= lasts] = np.inf
         np.argmin(choices, axis=0, out=back[bucket])
         best = np.where(needed[bucket], choices[back[bucket], every], best)
     return _received(demand, _own(demand) - np.where(needed, back, 0))
@@ -147,13 +155,16 @@ def cheapest_orders(demand: Sequence[int], rule: LotSizing) -> dict[int, int]:
     if not is_plain(rule, len(demand)):
         return _Programme(net, rule).orders()
     wanted = pack_demand(net[None], np.array([rule.pack_quantity]))
+    at = np.flatnonzero(wanted[0])  # nothing is gained by an order for a bucket that needs none
     received = cheapest_packs(
-        wanted,
+        wanted[:, at],
         order_cost=np.array([[float(rule.order_cost)]]),
         keeping=np.array([rule.holding * rule.pack_quantity]),
         lasts=np.array([rule.lasts(len(demand))]),
+        at=at,
     )[0]
-    return {int(bucket): int(received[bucket]) for bucket in np.flatnonzero(received)}
+    orders = zip(at.tolist(), received.tolist(), strict=True)
+    return {bucket: packs for bucket, packs in orders if packs}
 
 
 class _Stocks(NamedTuple):
