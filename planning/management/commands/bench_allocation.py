@@ -82,6 +82,7 @@ class Command(HouseCommand):
             Way("searched", found.aims, searched, once),
         ]
         self.show(_HEADERS, [way.row for way in ways])
+        self.say("Firm kits count by promised day, the earliest first; here is their sum.")
         if found.aims.kits > found.greedy.kits and found.aims.batches > found.greedy.batches:
             self.say("More kits come first: it takes more batches to pack them.")
         self._say_bounds(found)
