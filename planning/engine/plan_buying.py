@@ -166,9 +166,7 @@ def _called_off(
 ) -> tuple[list[Buy], IntArray]:
     """Return what is called off a contract, and the net row that is left."""
     rule = rule_of(given, given.items[item], offer)
-    if contract.pack_price is not None:
-        rule = replace(rule, breaks=((1, contract.pack_price),))
-    rule = replace(rule, minimum_packs=1)
+    rule = replace(rule, minimum_packs=1, breaks=_called_prices(rule, contract))
     delay = given.items[item].quarantine_days
     first = given.bucket(contract.from_on + timedelta(days=delay))
     last = (contract.until_on - given.today).days + delay
@@ -176,19 +174,30 @@ def _called_off(
     inside[:first] = 0
     inside[max(last + 1, 0) :] = 0
     left, found = contract.left, []
-    orders = sized(inside, rule)
-    for order, covers in zip(orders, _covers(inside, orders, rule), strict=True):
+    told, called = [], []
+    for order in sized(inside, rule):
         packs = min(order.packs, left // offer.pack_quantity)
         if not packs:
             break
         quantity = packs * offer.pack_quantity
         left -= quantity
-        part = np.diff(np.minimum(np.concatenate(([0], np.cumsum(covers))), quantity))
-        priced = rule.cost(packs) // packs, (*order.reasons, _told(contract, packs, order))
-        called = replace(order, packs=packs, quantity=quantity)
-        found.append(_buy(given, item, offer, called, part, priced, contract.code))
+        told.append((*order.reasons, _told(contract, packs, order)))
+        called.append(replace(order, packs=packs, quantity=quantity))
+    # what is left over of the last one serves what is needed after the contract ends
+    covers = _covers(net, called, rule)
+    for order, reasons, part in zip(called, told, covers, strict=True):
+        priced = rule.cost(order.packs) // order.packs, reasons
+        found.append(_buy(given, item, offer, order, part, priced, contract.code))
         net = net - part
     return found, net
+
+
+def _called_prices(rule: LotSizing, contract: PlanContract) -> tuple[tuple[int, int], ...]:
+    """Return the price breaks of a call-off, of which the first holds from one pack on."""
+    if contract.pack_price is not None:
+        return ((1, contract.pack_price),)
+    (_, price), *others = sorted(rule.breaks)
+    return ((1, price), *others)
 
 
 def _told(contract: PlanContract, packs: int, order: SizedOrder) -> str:

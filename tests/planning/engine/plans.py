@@ -159,7 +159,7 @@ def needed(plan: PlanResult, thing: int) -> list[tuple[CauseKind, int, int]]:
     rows = zip(
         plan.needs.cause[mine], plan.needs.bucket[mine], plan.needs.quantity[mine], strict=True
     )
-    return [(plan.causes.of(cause).kind, int(on), int(much)) for cause, on, much in rows]
+    return [(plan.causes.of(int(cause)).kind, int(on), int(much)) for cause, on, much in rows]
 
 
 def change(found: PlanInput, thing: int, **facts: Any) -> PlanInput:

@@ -94,6 +94,8 @@ def test_orders_use_up_the_forecast_of_their_week():
 def test_what_is_left_of_a_forecast_is_wanted_on_the_last_working_day_of_its_week():
     found = given(forecast=np.array([[0, 5, 0, 0]]), calendar=WorkingDays(weekdays="01234"))
     assert runs_of(planned(found)) == [(11, 5)]
+    finished = replace(found, lots=(lot("K-1", KIT, 5),), **pitches(99))
+    assert needed(planned(finished), YEAST) == [(CauseKind.FORECAST, 11, 5)]
 
 
 def test_a_customer_order_whose_day_has_gone_is_wanted_today():
@@ -229,6 +231,71 @@ def test_what_a_contract_holds_is_called_off_first():
     plan = planned(with_runs(change(found, BOX, lot_rule="lot_for_lot"), (6, 5), (9, 5)))
     rows = [(b.contract, b.quantity, b.cost) for b in plan.buys if b.item == BOX]
     assert rows == [("C-1", 5, 300), ("C-1", 3, 180), ("", 2, 200)]
+
+
+def called_off(
+    left: int, *runs: tuple[int, int], **sold: object
+) -> list[tuple[str, int, int, int]]:
+    """Return what is bought of boxes on a contract that ends on day 10 and states no price."""
+    contract = PlanContract(
+        code="C-1", offer_id=1 + BOX, left=left, pack_price=None, from_on=day(0), until_on=day(10)
+    )
+    found = given(contracts=(contract,), offers=(offer(BOX, **sold),))
+    plan = planned(with_runs(change(found, BOX, lot_rule="lot_for_lot"), *runs))
+    return [(buy.contract, buy.bucket, buy.quantity, buy.cost) for buy in plan.buys]
+
+
+def test_a_contract_without_a_price_is_called_off_at_that_of_the_fewest_packs():
+    assert called_off(4, (6, 8), breaks=((10, 90), (20, 80))) == [
+        ("C-1", 6, 4, 360),
+        ("", 6, 10, 900),
+    ]
+
+
+def test_what_is_left_over_of_a_call_off_serves_after_the_contract_has_ended():
+    assert called_off(25, (9, 1), (20, 20), pack_quantity=25) == [("C-1", 9, 25, 100)]
+
+
+def test_a_contract_is_called_off_for_what_comes_in_its_days_and_waits_in_quarantine():
+    contract = PlanContract(
+        code="C-1", offer_id=1 + BOX, left=99, pack_price=60, from_on=day(0), until_on=day(10)
+    )
+    found = change(given(contracts=(contract,)), BOX, lot_rule="lot_for_lot", quarantine_days=3)
+    plan = planned(with_runs(found, (13, 5), (14, 5)))
+    rows = [(buy.contract, buy.bucket, buy.quantity) for buy in plan.buys if buy.item == BOX]
+    assert rows == [("C-1", 13, 5), ("", 14, 5)]
+
+
+def test_a_lot_serves_from_the_day_it_can_be_used():
+    found = given(lots=(lot("B-1", BOX, 10, usable_from=day(5)),))
+    assert bought(planned(with_runs(found, (4, 10))), BOX) == [(4, 10)]
+    assert bought(planned(with_runs(found, (5, 10))), BOX) == []
+
+
+def test_what_is_on_order_serves_no_longer_than_it_keeps():
+    coming = OnOrder(item=BOX, code="PO-1", due_on=day(2), quantity=10)
+    found = change(given(on_order=(coming,)), BOX, shelf_days=7)
+    assert bought(planned(with_runs(found, (9, 10))), BOX) == []
+    assert bought(planned(with_runs(found, (10, 10))), BOX) == [(10, 10)]
+
+
+def test_kits_that_an_open_run_packs_serve_no_longer_than_they_keep():
+    found = with_runs(change(given(), KIT, shelf_days=7), (2, 10))
+    assert runs_of(planned(with_orders(found, (9, 10)))) == []
+    assert runs_of(planned(with_orders(found, (10, 10)))) == [(10, 10)]
+
+
+def test_what_is_bought_keeps_from_the_day_it_comes_and_not_from_the_day_it_is_free():
+    boxes = {"lot_rule": "period", "period_days": 20, "shelf_days": 7, "quarantine_days": 3}
+    found = change(given(), BOX, **boxes)
+    plan = planned(with_runs(found, (7, 5), (11, 5), (12, 5)))
+    assert bought(plan, BOX) == [(7, 10), (12, 5)]
+
+
+def test_what_is_foreseen_after_the_last_day_of_sale_is_not_wanted():
+    kits = (PlanKit(kit_id=1, item=KIT, shelf_days=30, last_sale_on=day(12)),)
+    found = given(kits=kits, forecast=np.array([[4, 5, 0, 0]]), lots=(lot("K-1", KIT, 9),))
+    assert needed(planned(found), YEAST) == [(CauseKind.FORECAST, 6, 4)]
 
 
 def test_order_days_follow_the_calendars_of_house_and_supplier():
