@@ -83,7 +83,9 @@ class LotPlanSerializer(serializers.Serializer[AllocationRow]):
     status = serializers.CharField(help_text="best, bounded, or stopped by a person.")
     wanted = serializers.IntegerField()
     kits = serializers.IntegerField()
-    most_kits = serializers.IntegerField(help_text="No plan has lots for more.")
+    most_kits = serializers.IntegerField(
+        help_text="No plan that serves as many firm orders has lots for more."
+    )
     batches = serializers.IntegerField()
     fewest_batches = serializers.IntegerField(help_text="No plan of these kits has fewer.")
     gap = serializers.FloatField(help_text="Share of the batches that might be saved at most.")

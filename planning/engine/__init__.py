@@ -196,8 +196,9 @@ HiGHS solves the programmes, each aim in turn, on one thread, ended by a gap and
 clock: the same question has the same answer. Each answer is reckoned anew in whole units (no lot
 overdrawn, none used outside its days, no weight beyond its limits) and kept only where it is
 better in the order above, so that it is never worse than the greedy one. Two bounds are stated:
-no answer packs more kits, and none with the same kits of each line has fewer batches. Both leave
-out nothing that is possible: weights are taken at their least and batches may be of any size.
+no answer that serves the firm orders as well packs more kits, and none with the same kits of each
+line has fewer batches. Both leave out nothing that is possible: weights are taken at their least
+and batches may be of any size.
 
 Run 1 wants 12 kits, run 2 wants 8 and run 3 wants 10, of 15 g of Perle each. There are 150 g that
 expire first and 300 g. Run after run, run 1 takes the only lot that holds it, run 2 the older one,

@@ -41,7 +41,8 @@ class Allocated:
     ----------
     answer, aims: the best found, and what it comes to.
     greedy, literal: what the greedy answer and first expired first out taken literally come to.
-    most_kits: no answer packs more; fewest_batches: none with these kits has fewer.
+    most_kits: no answer that serves as many firm orders packs more; fewest_batches: none with
+        these kits has fewer.
     stopped: whether a person ended the search.
     """
 
@@ -55,7 +56,7 @@ class Allocated:
 
     @property
     def proved(self) -> bool:
-        """Whether nothing better in kits or in batches can exist."""
+        """Whether, with the firm orders as they are served, nothing better can exist."""
         return self.aims.kits >= self.most_kits and self.aims.batches <= self.fewest_batches
 
     @property

@@ -3,9 +3,9 @@
 An integer programme over the short items and the lines that take of them. A column is the kits
 that a line packs from one lot of one item. What a kit takes of a hop lot is the least it can be,
 whatever lots lie beside it, and a batch may be of any size, for kits come before the minimum of a
-batch. So no answer makes more kits. Of the ways to make them, those with few batches under the
-minimum, then with few batches, then for the lines that are served first are sought; what comes
-out is cut in whole units and compared.
+batch. So no answer that serves the firm orders as well makes more kits. Of the ways to make them,
+those with few batches under the minimum, then with few batches, then for the lines that are served
+first are sought; what comes out is cut in whole units and compared.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ class MostKits:
     kits: by line.
     shares: by line, of short items, the kits from each bound lot that would make them.
     short: the items that were looked at.
-    most: no answer makes more kits in all.
+    most: no answer that serves the firm orders as well makes more kits in all.
     """
 
     kits: Mapping[int, int]

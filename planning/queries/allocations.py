@@ -148,12 +148,11 @@ class AllocationRow:
     def _of_kits(self) -> str:
         if not self.short:
             return f"All {self.wanted} kits have their lots."
-        most = (
-            "no plan has lots for more"
-            if self.most_kits <= self.kits
-            else f"no plan has lots for more than {self.most_kits}"
+        than = f" than {self.most_kits}" if self.most_kits > self.kits else ""
+        return (
+            f"{self.kits} of {self.wanted} kits have their lots; no plan that serves as many firm "
+            f"orders has lots for more{than}."
         )
-        return f"{self.kits} of {self.wanted} kits have their lots; {most}."
 
     def _of_batches(self) -> str:
         with_these = " that packs these kits" if self.short else ""

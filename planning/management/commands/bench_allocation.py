@@ -93,8 +93,9 @@ class Command(HouseCommand):
 
     def _say_bounds(self, found: Allocated) -> None:
         self.say(
-            f"No plan packs more than {found.most_kits} kits, and none that packs as many of each "
-            f"line has fewer than {found.fewest_batches} batches: a gap of {found.gap:.1%}."
+            f"No plan that serves as many firm orders packs more than {found.most_kits} kits, and "
+            f"none that packs as many of each line has fewer than {found.fewest_batches} batches: "
+            f"a gap of {found.gap:.1%}."
         )
 
 

@@ -38,7 +38,8 @@ def test_no_answer_is_better_than_the_bounds_say(asked):
 
     for answer in (found.answer, greedy(asked), literal(asked)):
         aims = aims_of(asked, answer)
-        assert aims.kits <= found.most_kits
+        if aims.firm == found.aims.firm:  # fewer firm kits may leave room for more of others
+            assert aims.kits <= found.most_kits
         assert fewest_batches(asked, answer) <= aims.batches
     assert found.fewest_batches <= found.aims.batches
     assert 0 <= found.gap < 1

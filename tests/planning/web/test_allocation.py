@@ -60,7 +60,7 @@ def test_the_board_says_where_a_lot_changes_and_what_is_short(
 
     assert "kits have no lots." in text
     assert house.goods.bittering.name in text
-    assert "no plan has lots for more" in text
+    assert "no plan that serves as many firm orders has lots for more" in text
 
 
 def test_a_run_is_reserved_from_the_board_once(run: Run, planner: Client) -> None:
