@@ -5,8 +5,6 @@ from __future__ import annotations
 import fcntl
 import os
 import shutil
-import subprocess
-import sys
 import uuid
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -19,6 +17,7 @@ from pytest_django import DjangoDbBlocker
 
 from boxwort.roles import Role
 from tests.flushing import _guards_step_aside_for_flush  # noqa: F401 - a fixture for all
+from tests.sites import migrate
 
 Enter = Callable[[Role], Client]
 
@@ -98,17 +97,6 @@ def _migrated_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def data_folder(_migrated_folder: Path, tmp_path: Path) -> Path:
     """Return a data folder of the test's own with its tables made."""
     return Path(shutil.copytree(_migrated_folder, tmp_path / "data"))
-
-
-def migrate(folder: Path, **changes: str) -> None:
-    """Make the tables of a site that keeps its data in a folder."""
-    kept = {name: value for name, value in os.environ.items() if not name.startswith("BOXWORT_")}
-    subprocess.run(
-        [sys.executable, "manage.py", "migrate", "--verbosity=0"],
-        cwd=Path(__file__).parents[1],
-        env=kept | {"BOXWORT_DATA": str(folder)} | changes,
-        check=True,
-    )
 
 
 @contextmanager

@@ -1,7 +1,7 @@
 """Worlds that services made once, put back row by row for the next test that asks for the same.
 
 The first call in a process makes a world as a person's acts would and copies what stands in the
-tables. A later call puts those rows back, in a hundredth of the time, if it begins where the first
+tables. A later call puts those rows back, in a small part of the time, if it begins where the first
 began: the same arguments, day, house and people, and nothing else in the tables. From anywhere
 else, and in a test with real transactions, whose hooks must run, the world is made again.
 """

@@ -14,15 +14,15 @@ from django.core.management.base import CommandError
 from django.db import connection
 
 from boxwort import terminal
+from tests.sites import TREE, environment
 
 
 def manage(data: Path, *words: str) -> subprocess.CompletedProcess[str]:
     """Run a command as a person does, on a data folder of its own and SQLite."""
-    kept = {name: value for name, value in os.environ.items() if name != "BOXWORT_DATABASE"}
     return subprocess.run(
         [sys.executable, "manage.py", *words],
-        cwd=settings.BASE_DIR,
-        env=kept | {"BOXWORT_DATA": str(data)},
+        cwd=TREE,
+        env=environment(data),
         capture_output=True,
         text=True,
         check=False,

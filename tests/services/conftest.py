@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import subprocess
 import sys
 from collections.abc import Callable
@@ -12,9 +11,10 @@ from typing import Any
 
 import pytest
 
+from tests.sites import TREE, environment
+
 collect_ignore = ["bench"]  # played in processes of their own, with settings of their own
 
-TREE = Path(__file__).parents[2]
 Play = Callable[[str, str], dict[str, Any]]
 
 
@@ -30,20 +30,19 @@ def grown(tmp_path: Path, migrated_postgres_url: str, redis_url: str) -> Play:
 
 def playing(data: Path, **changes: str) -> Play:
     """Return a function that plays a scene on a site of its own and tells what it said last."""
-    environment = {
-        **{name: value for name, value in os.environ.items() if not name.startswith("BOXWORT_")},
-        "DJANGO_SETTINGS_MODULE": "tests.services.settings",
-        "BOXWORT_DATA": str(data),
-        "BOXWORT_JOB_LEASE_SECONDS": "2",
-        "BOXWORT_JOB_SWEEP_SECONDS": "1",
+    known = environment(
+        data,
+        DJANGO_SETTINGS_MODULE="tests.services.settings",
+        BOXWORT_JOB_LEASE_SECONDS="2",
+        BOXWORT_JOB_SWEEP_SECONDS="1",
         **changes,
-    }
+    )
 
     def play(module: str, scene: str) -> dict[str, Any]:
         played = subprocess.run(
             [sys.executable, "-m", "tests.services.bench.play", module, scene],
             cwd=TREE,
-            env=environment,
+            env=known,
             capture_output=True,
             text=True,
             timeout=120,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 import subprocess
 import sys
@@ -12,7 +11,8 @@ import openpyxl
 import pypdf
 import pytest
 
-TREE = Path(__file__).parents[2]
+from tests.sites import TREE, environment
+
 pytestmark = pytest.mark.xdist_group("demo")  # one demonstration for all
 COUNTS = """
 from inventory.models import Analysis, Conversion, Item, Lot, Posting
@@ -25,14 +25,10 @@ print({model.__name__: model.objects.count() for model in models})
 
 
 def manage(data: Path, *words: str) -> str:
-    environment = {
-        **{name: value for name, value in os.environ.items() if not name.startswith("BOXWORT_")},
-        "BOXWORT_DATA": str(data),
-    }
     done = subprocess.run(
         [sys.executable, "manage.py", *words],
         cwd=TREE,
-        env=environment,
+        env=environment(data),
         capture_output=True,
         text=True,
         timeout=240,

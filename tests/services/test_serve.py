@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import signal
 import socket
 import subprocess
@@ -16,7 +15,8 @@ from pathlib import Path
 
 import pytest
 
-TREE = Path(__file__).parents[2]
+from tests.sites import TREE, environment
+
 PATIENCE_SECONDS = 60.0
 Serve = Callable[..., subprocess.Popen[str]]
 
@@ -31,14 +31,13 @@ def port() -> int:
 @pytest.fixture
 def serve(data_folder: Path, port: int) -> Iterator[Serve]:
     """Start ``serve`` on a data folder of its own; what still runs at the end is killed."""
-    kept = {name: value for name, value in os.environ.items() if not name.startswith("BOXWORT_")}
     started = []
 
     def serve(**changes: str) -> subprocess.Popen[str]:
         process = subprocess.Popen(
             [sys.executable, "manage.py", "serve", f"--port={port}"],
             cwd=TREE,
-            env={**kept, "BOXWORT_DATA": str(data_folder), **changes},
+            env=environment(data_folder, **changes),
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
             text=True,
