@@ -11,7 +11,8 @@ Cost = tuple[int, int]
 def item_costs() -> dict[int, Cost]:
     """Return what each item costs now, by its id; two statements.
 
-    An offer counts at its price for the fewest packs, the preferred offer before the others.
+    An offer counts at its price for the fewest packs, the preferred offer before the others. A lot
+    whose receipt was undone never was.
     """
     found: dict[int, Cost] = {}
     prices = PriceBreak.objects.filter(offer__supplier__active=True).order_by(
@@ -21,7 +22,8 @@ def item_costs() -> dict[int, Cost]:
         "offer__item", "pack_price", "offer__pack_quantity"
     ):
         found.setdefault(item, (price, pack))
-    lots = Lot.objects.filter(cost_amount__gt=0).order_by("received_on", "pk")
+    lots = Lot.objects.filter(cost_amount__gt=0, receiptline__receipt__undone_at=None)
+    lots = lots.order_by("received_on", "pk")
     for item, amount, quantity in lots.values_list("item", "cost_amount", "cost_quantity"):
         found[item] = amount, quantity
     return found

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -12,7 +12,7 @@ from django.utils import timezone
 from boxwort.accounts.models import User
 from boxwort.accounts.services import answer_once, change_version, service, write_history
 from boxwort.errors import Refusal
-from inventory.models import Lot, Place, Posting
+from inventory.models import Lot, LotStatus, Place, Posting
 from inventory.queries.lot_codes import free_lot_codes
 from inventory.services.entries import (
     REASON_LENGTH,
@@ -22,7 +22,7 @@ from inventory.services.entries import (
     check_text,
 )
 from inventory.services.ledger import reverse_posting
-from inventory.services.lots import receive_lot
+from inventory.services.lots import receive_lot, reject_lot
 from inventory.services.works import shared_out
 from planning.models import ON_ORDER, OrderState, PurchaseLine, PurchaseOrder, Receipt, ReceiptLine
 from planning.services.codes import numbered_code
@@ -48,7 +48,7 @@ class Arrived:
     packing: of hops; "": as usual.
     damaged: whole units that are not taken in; ``damage`` says what happened.
     code: of our lot; "": the item and the day.
-    ends: whether the rest of the line will not come.
+    ends: whether the rest of the line will not come; that may be all there is to say of it.
     """
 
     line_id: int
@@ -84,7 +84,8 @@ def receive_order(
 
     Raises
     ------
-    Refusal: ``order-not-sent``, ``nothing-arrived``, ``damage-not-described``,
+    Refusal: ``order-not-sent``, ``nothing-arrived``, ``freight-of-nothing``,
+        ``damage-not-described``,
         ``line-of-another-order``, ``lot-code-missing``, ``changed-by-someone-else``, or what
         receiving a lot refuses.
     """
@@ -109,6 +110,9 @@ def receive_order(
 def undo_receipt(*, by: User, receipt: Receipt, expected: int, reason: str, key: str) -> None:
     """Take a receipt back whole, as if it had never come; its order awaits the delivery again.
 
+    Its lots are rejected, so that nothing is counted into them. An order that was cancelled since
+    stays so.
+
     Raises
     ------
     Refusal: ``reason-missing``, ``receipt-undone``, ``changed-by-someone-else``, or something of a
@@ -124,10 +128,12 @@ def undo_receipt(*, by: User, receipt: Receipt, expected: int, reason: str, key:
             "Receive the delivery anew where it came after all.",
         )
     lines = {line.pk: line for line in order.lines.all()}
-    rows = held.lines.select_related("posting").order_by("pk")
+    rows = held.lines.select_related("posting", "lot").order_by("pk")
     for number, row in enumerate(rows, start=1):
-        if row.posting is not None:
+        if row.posting is not None and row.lot is not None:
             reverse_posting(by=by, posting=row.posting, key=f"{key}-{number}", reason=reason)
+            if row.lot.status != LotStatus.REJECTED:
+                reject_lot(by=by, lot=row.lot, expected=row.lot.version, reason=reason)
         line = lines[row.line_id]
         line.received -= row.quantity
         line.ended = False
@@ -140,7 +146,8 @@ def undo_receipt(*, by: User, receipt: Receipt, expected: int, reason: str, key:
         action="undo receipt",
         changes={"undone_at": timezone.now()},
     )
-    _follow(by, order, lines, "await delivery again")
+    if order.state != OrderState.CANCELLED:
+        _follow(by, order, lines, "await delivery again")
     receipt.refresh_from_db()
 
 
@@ -163,7 +170,8 @@ class _Delivery:
             "freight": self.freight,
             "delivery_note": self.delivery_note,
             "arrived": [
-                [row.line_id, row.quantity, row.damaged, row.place.pk, row.code, row.supplier_lot]
+                {name: value for name, value in vars(row).items() if name != "place"}
+                | {"place": row.place.pk}
                 for row in self.arrived
             ],
         }
@@ -173,9 +181,7 @@ class _Delivery:
         refuse_other_states(order, ON_ORDER, "received", "Send it first, or await its lines again.")
         self._check()
         lines = {line.pk: line for line in order.lines.select_related("item__hop")}
-        priced = [
-            price_of(line_of(order, lines, row.line_id), row.quantity) for row in self.arrived
-        ]
+        priced = list(self._priced(order, lines))
         freight = shared_out(self.freight, freight_weights(priced, self.arrived))
         receipt = Receipt.objects.create(
             code=numbered_code(Receipt, f"RC{self.received_on:%y%m%d}"),
@@ -189,17 +195,18 @@ class _Delivery:
         for number, (row, code) in enumerate(zip(self.arrived, codes, strict=True), start=1):
             landed = priced[number - 1] + freight[number - 1]
             lot = self._lot(order, lines[row.line_id], row, code, landed, number)
-            ReceiptLine.objects.create(
-                receipt=receipt,
-                line=lines[row.line_id],
-                lot=lot,
-                posting=self._posting(number) if lot else None,
-                quantity=row.quantity,
-                damaged=row.damaged,
-                damage=row.damage,
-                price=priced[number - 1],
-                landed=landed,
-            )
+            if row.quantity or row.damaged:
+                ReceiptLine.objects.create(
+                    receipt=receipt,
+                    line=lines[row.line_id],
+                    lot=lot,
+                    posting=self._posting(number) if lot else None,
+                    quantity=row.quantity,
+                    damaged=row.damaged,
+                    damage=row.damage,
+                    price=priced[number - 1],
+                    landed=landed,
+                )
             lines[row.line_id].received += row.quantity
             lines[row.line_id].ended |= row.ends
         for line in lines.values():
@@ -207,6 +214,15 @@ class _Delivery:
         _follow(self.by, order, lines, "receive delivery", expected=self.expected)
         write_history(by=self.by, thing=receipt, action="received", after=self.asked())
         return {"receipt": receipt.pk}
+
+    def _priced(self, order: PurchaseOrder, lines: Mapping[int, PurchaseLine]) -> Iterator[int]:
+        """Yield what each part costs, so that parts of a line cost together what it does whole."""
+        come = {line.pk: line.received for line in lines.values()}
+        for row in self.arrived:
+            line = line_of(order, lines, row.line_id)
+            before = price_of(line, come[line.pk])
+            come[line.pk] += row.quantity
+            yield price_of(line, come[line.pk]) - before
 
     def _check(self) -> None:
         check_not_to_come(self.received_on, "delivery")
@@ -217,6 +233,12 @@ class _Delivery:
                 "nothing-arrived",
                 f"Nothing was said to have come of order {self.order.code}.",
                 "Write what came of at least one line, good or damaged.",
+            )
+        if self.freight and not any(row.quantity for row in self.arrived):
+            raise Refusal(
+                "freight-of-nothing",
+                "Nothing good came that the freight could be part of the cost of.",
+                "Leave the freight at 0, and claim it with the damage.",
             )
         for row in self.arrived:
             check_not_negative(row.quantity, "good")

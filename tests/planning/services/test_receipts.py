@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -13,7 +14,8 @@ from inventory.queries.verify import stock_differences
 from inventory.services.lots import scrap_lot
 from inventory.services.works import shared_out
 from planning.models import OrderState, PurchaseLine, Receipt
-from planning.services.purchase_orders import end_lines
+from planning.queries.item_costs import item_costs
+from planning.services.purchase_orders import cancel_order, end_lines
 from planning.services.receipts import Arrived, freight_weights, price_of, undo_receipt
 from tests.at_once import at_once
 from tests.make import key, refused
@@ -113,6 +115,25 @@ def test_more_than_was_ordered_is_taken_in_as_it_came():
     assert Lot.objects.get().cost_amount == 5 * 400_000
 
 
+def test_a_line_of_which_nothing_came_may_still_be_said_to_end():
+    shop = market()
+    order = shop.sent(shop.line(packs=1), shop.line(2, shop.sugar))
+    receipt = shop.received(
+        order, shop.arrived(order, SACK), shop.arrived(order, 0, at=1, ends=True)
+    )
+    assert receipt.lines.get().line.item.code == "PALE"
+    assert (order.state, order.lines.get(item__code="SUGAR").ended) == (OrderState.CLOSED, True)
+
+
+def test_parts_of_a_line_cost_together_what_the_line_costs():
+    shop = market()
+    order = shop.sent(shop.line(packs=1, pack_price=100))
+    third = SACK // 3
+    for quantity in (third, third, SACK - 2 * third):
+        shop.received(order, shop.arrived(order, quantity))
+    assert sum(Lot.objects.values_list("cost_amount", flat=True)) == 100
+
+
 def test_what_came_damaged_is_told_and_not_taken_in():
     shop = market()
     order = shop.sent()
@@ -131,6 +152,20 @@ def test_a_delivery_of_nothing_but_damage_makes_no_lot():
     receipt = shop.received(order, shop.arrived(order, 0, damaged=SACK, damage="wet"))
     assert (receipt.lines.get().lot, Lot.objects.count()) == (None, 0)
     assert order.state == OrderState.SENT
+    with refused("freight-of-nothing"):
+        shop.received(order, shop.arrived(order, 0, damaged=SACK, damage="wet"), freight=50_000)
+
+
+def test_a_cancelled_order_stays_so_when_its_receipt_of_damage_is_undone():
+    shop = market()
+    order = shop.sent()
+    receipt = shop.received(order, shop.arrived(order, 0, damaged=SACK, damage="wet"))
+    cancel_order(by=shop.by, order=order, expected=order.version, reason="all wet")
+    undo_receipt(
+        by=shop.by, receipt=receipt, expected=receipt.version, reason="not ours", key=key()
+    )
+    order.refresh_from_db()
+    assert (order.state, receipt.undone_at is None) == (OrderState.CANCELLED, False)
 
 
 def test_one_line_may_come_in_two_lots_of_the_suppliers():
@@ -165,18 +200,25 @@ def test_asked_twice_a_delivery_is_taken_in_once():
     first = shop.received(order, arrived, key=once, expected=expected)
     again = shop.received(order, arrived, key=once, expected=expected)
     assert (first, Lot.objects.count()) == (again, 1)
+    other = replace(arrived, best_before_on=ON + timedelta(days=90))
+    with refused("key-used-for-another-request"):
+        shop.received(order, other, key=once, expected=expected)
 
 
 def test_an_undone_receipt_is_awaited_again():
     shop = market()
     order = shop.sent()
-    receipt = shop.received(order, shop.arrived(order, 4 * SACK, supplier_lot="A"))
+    receipt = shop.received(
+        order, shop.arrived(order, 4 * SACK, supplier_lot="A"), freight=2_000_000
+    )
     undo_receipt(
         by=shop.by, receipt=receipt, expected=receipt.version, reason="wrong order", key=key()
     )
     order.refresh_from_db()
     assert (order.state, order.lines.get().received) == (OrderState.SENT, 0)
-    assert Lot.objects.get().stock.on_hand == 0
+    lot = Lot.objects.get()
+    assert (lot.stock.on_hand, lot.status) == (0, LotStatus.REJECTED)
+    assert item_costs()[lot.item_id] == (400_000, SACK)  # without its freight
     assert receipt.undone_at is not None
     assert stock_differences() == []
     with refused("receipt-undone"):
