@@ -133,6 +133,11 @@ class _Comparing:
             self._wrong(row, "contract", "No such contract is for this offer.", "Empty the cell.")
             return None
         standing = self._drafted(offer, row["need_by"])
+        if standing is None and (sent := self._sent(offer, row)):
+            what = f"Order {sent.code} was sent with these packs for this day."
+            remedy = "Write 0 here; if as much is wanted once more, add it to the draft."
+            self._wrong(row, "packs", what, remedy)
+            return None
         was = _standing(standing) if standing else None
         now = _terms(row, was)
         return ListChange(
@@ -166,6 +171,17 @@ class _Comparing:
         for line in self._draft_lines(offer.supplier_id):
             if (line.offer_id, line.need_by) == (offer.pk, need_by) and line.pk not in taken:
                 return line
+        return None
+
+    def _sent(self, offer: SupplierItem, row: Row) -> PurchaseOrder | None:
+        """Return the order that was sent with just what a suggestion asks for."""
+        quantity = (row["packs"] or 0) * offer.pack_quantity
+        asked = (offer.pk, row["need_by"], quantity)
+        for order in self.orders.values():
+            if quantity and row["need_by"] and order.state != OrderState.DRAFT:
+                lines = order.lines.all()
+                if any((ln.offer_id, ln.need_by, ln.quantity) == asked for ln in lines):
+                    return order
         return None
 
     def _draft_lines(self, supplier_id: int) -> Sequence[PurchaseLine]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -13,7 +13,7 @@ from inventory.models import Contract, Supplier, SupplierItem
 from planning.models import OrderState, PurchaseOrder
 from planning.queries.buying_lists import RUNS_LENGTH
 from planning.queries.purchasing import PurchasePlan, SupplierPlan
-from planning.services.purchase_orders import DraftLine, draft_order
+from planning.services.purchase_orders import DraftLine, cancel_order, draft_order
 
 
 @service
@@ -53,18 +53,25 @@ def draft_orders(
 
 @service
 def draft_beside(
-    *, by: User, supplier: Supplier, on: date, lines: Sequence[DraftLine], planned_stay: bool
+    *,
+    by: User,
+    supplier: Supplier,
+    on: date,
+    lines: Sequence[DraftLine],
+    planned_stay: bool,
+    without: Collection[int] = (),
 ) -> PurchaseOrder:
     """Write lines into the draft of a supplier, in the place of what it holds of the same items.
 
     ``planned_stay``: whether lines of other items that a plan proposed before stay as well.
+    ``without``: items of which nothing stays. A draft that is left with nothing is cancelled.
 
     Raises
     ------
     Refusal: as :func:`draft_order`.
     """
     Supplier.objects.select_for_update().get(pk=supplier.pk)  # what stays is read once
-    items = {line.offer.item_id for line in lines}
+    items = {line.offer.item_id for line in lines}.union(without)
     standing = PurchaseOrder.objects.filter(supplier=supplier, state=OrderState.DRAFT)
     order = standing.order_by("code").first()
     kept = [
@@ -72,6 +79,9 @@ def draft_beside(
         for line in (standing_lines(order).values() if order else ())
         if line.offer.item_id not in items and (planned_stay or line.order_by is None)
     ]
+    if order and not kept and not lines:
+        cancel_order(by=by, order=order, expected=order.version, reason="Every line was dropped")
+        return order
     return draft_order(by=by, supplier=supplier, on=on, lines=[*kept, *apart(lines)])
 
 

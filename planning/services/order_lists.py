@@ -124,10 +124,15 @@ def _draft_suggested(by: User, changes: Sequence[ListChange], on: date) -> list[
     codes = []
     for supplier_id in sorted(by_supplier):
         rows = by_supplier[supplier_id]
-        lines = _suggested(rows)
-        if lines and any(row.kind in ("new", "changed", "dropped") for row in rows):
-            supplier = Supplier.objects.get(pk=supplier_id)
-            order = draft_beside(by=by, supplier=supplier, on=on, lines=lines, planned_stay=True)
+        if any(row.kind in ("new", "changed", "dropped") for row in rows):
+            order = draft_beside(
+                by=by,
+                supplier=Supplier.objects.get(pk=supplier_id),
+                on=on,
+                lines=_suggested(rows),
+                planned_stay=True,
+                without={row.item_id for row in rows if row.kind == "dropped"},
+            )
             codes.append(order.code)
     return codes
 

@@ -15,6 +15,7 @@ from planning.queries.buying_lists import order_list
 from planning.queries.list_differences import list_difference
 from planning.services.drafting import draft_orders
 from planning.services.order_lists import take_list_over
+from planning.services.purchase_orders import send_order
 from planning.services.uploads import keep_upload
 from tests.make import refused
 from tests.planning.buying import DUE, ON, SACK, market
@@ -146,6 +147,35 @@ def test_a_line_of_the_draft_that_a_suggestion_replaces_is_shown_as_dropped():
     shop.draft(shop.line(packs=2, need_by=DUE - timedelta(days=5)))
     found = list_difference(suggestions_out(shop, proposed(shop.malt)), ON)
     assert [change.kind for change in found.changed] == ["new", "dropped"]
+
+
+def test_a_suggestion_of_no_packs_drops_its_line_of_the_draft():
+    shop = market()
+    shop.draft(shop.line(4, need_by=DUE), shop.line(1, shop.sugar))
+    content = edited(suggestions_out(shop, proposed(shop.malt)), packs=0)
+    (change,) = list_difference(content, ON).changed
+    assert change.kind == "dropped"
+    taken_over(shop, content)
+    assert PurchaseOrder.objects.get().lines.get().item.code == "SUGAR"
+    assert list_difference(content, ON).changed == ()
+
+
+def test_a_draft_of_which_every_line_is_dropped_is_cancelled():
+    shop = market()
+    shop.draft(shop.line(4, need_by=DUE))
+    taken_over(shop, edited(suggestions_out(shop, proposed(shop.malt)), packs=0))
+    assert PurchaseOrder.objects.get().state == OrderState.CANCELLED
+
+
+def test_suggestions_that_were_sent_are_not_ordered_again():
+    shop = market()
+    content = edited(suggestions_out(shop, proposed(shop.malt)), packs=5)
+    (code,) = taken_over(shop, content)
+    order = PurchaseOrder.objects.get()
+    send_order(by=shop.by, order=order, expected=order.version, on=ON)
+    assert wrong(content) == [("J5", f"Order {code} was sent with these packs for this day.")]
+    assert wrong(edited(content, packs=0)) == []
+    assert wrong(edited(content, packs=2)) == []  # as much as that was not sent
 
 
 def test_another_price_goes_into_the_offer_where_that_is_asked():
