@@ -9,7 +9,9 @@ from datetime import date
 from boxwort.accounts.models import User
 from boxwort.accounts.services import change_version, service, write_history
 from boxwort.errors import Refusal
+from inventory.services.entries import check_not_negative
 from planning.models import ON_ORDER, PurchaseLine, PurchaseOrder
+from planning.services.orders import refuse_due_before
 from planning.services.purchase_orders import (
     hold_order,
     line_of,
@@ -39,6 +41,7 @@ def confirm_lines(
     Raises
     ------
     Refusal: ``order-not-sent``, ``line-of-another-order``, ``order-line-twice``,
+        ``order-due-before-ordered``, ``quantity-negative``,
         ``line-without-packs``, ``more-than-sent``, ``fewer-than-came``, or
         ``changed-by-someone-else``.
     """
@@ -49,7 +52,7 @@ def confirm_lines(
     for line_id, confirmed in lines.items():
         line = line_of(held, standing, line_id)
         before = _facts(line)
-        _take_over(line, confirmed)
+        _take_over(held, line, confirmed)
         if _facts(line) != before:
             changed.append({"item": line.item.code, "was": before, "is": _facts(line)})
     refuse_twice(held, standing.values())
@@ -66,8 +69,9 @@ def confirm_lines(
     order.refresh_from_db()
 
 
-def _take_over(line: PurchaseLine, confirmed: Confirmed) -> None:
+def _take_over(order: PurchaseOrder, line: PurchaseLine, confirmed: Confirmed) -> None:
     if confirmed.due_on is not None:
+        refuse_due_before(order.code, order.ordered_on, line.item.code, confirmed.due_on)
         line.due_on = confirmed.due_on
     if confirmed.packs is None and confirmed.pack_price is None:
         return
@@ -78,6 +82,7 @@ def _take_over(line: PurchaseLine, confirmed: Confirmed) -> None:
             "Change its day alone.",
         )
     if confirmed.pack_price is not None:
+        check_not_negative(confirmed.pack_price, "of money for a pack")
         line.pack_price = confirmed.pack_price
     if confirmed.packs is not None:
         _refuse_packs(line, confirmed.packs * line.pack_quantity)

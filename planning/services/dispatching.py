@@ -15,7 +15,7 @@ from boxwort.figures import on_date
 from inventory.models import Conversion
 from inventory.services.balances import lock_lots
 from inventory.services.conversions import Used
-from inventory.services.entries import check_not_to_come
+from inventory.services.entries import check_not_negative, check_not_to_come
 from inventory.services.shipping import return_shipment, ship_lots
 from planning.engine.boxes import Share, boxes_in
 from planning.models import (
@@ -53,7 +53,7 @@ def dispatch_order(
     hold_order(order)
     _check_open(order)
     check_not_to_come(shipped_on, "dispatch")
-    picks = {line: things for line, things in picks.items() if any(map(boxes_in, things.values()))}
+    picks = {line: _taken(things) for line, things in picks.items() if any(_taken(things).values())}
     lock_lots(share.lot for things in picks.values() for row in things.values() for share in row)
     fresh = orders_in_full().get(pk=order.pk)
     stock = dispatch_stock([fresh])
@@ -141,6 +141,11 @@ def proposed(choice: OrderChoice) -> Picks:
     }
 
 
+def _taken(things: Mapping[str, Sequence[Share]]) -> dict[str, tuple[Share, ...]]:
+    """Return what is picked without the lots of which nothing is."""
+    return {key: tuple(share for share in shares if share.boxes) for key, shares in things.items()}
+
+
 def _check_open(order: CustomerOrder) -> None:
     if order.state != CustomerOrderState.OPEN:
         raise Refusal(
@@ -209,6 +214,7 @@ def _check_row(line: LineChoice, row: RowChoice, shares: Sequence[Share], boxes:
             "Pick it for as many boxes as leave.",
         )
     for share in shares:
+        check_not_negative(share.boxes, f"of boxes of {line.name} with {row.name}")
         offer = row.offer(share.lot)
         if offer is None:
             raise Refusal(

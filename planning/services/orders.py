@@ -11,6 +11,7 @@ from boxwort.accounts.models import User
 from boxwort.accounts.services import service, write_history
 from boxwort.errors import Refusal
 from inventory.models import Contract, Item, Supplier, SupplierItem
+from inventory.services.entries import check_not_negative
 from planning.models import OrderState, PurchaseLine, PurchaseOrder
 from planning.queries.offered_prices import offered_prices
 
@@ -136,13 +137,19 @@ def refuse_impossible_lines(code: str, ordered_on: date, lines: Sequence[Ordered
                 f"The order {code} asks for {line.quantity} of {line.item.code}.",
                 "Give a quantity above zero, or leave the line out.",
             )
-        if line.due_on < ordered_on:
-            raise Refusal(
-                "order-due-before-ordered",
-                f"{line.item.code} of order {code} is due on {line.due_on}, before it was "
-                f"ordered on {ordered_on}.",
-                "Correct one of the two dates.",
-            )
+        check_not_negative(line.pack_price or 0, f"of money for a pack of {line.item.code}")
+        refuse_due_before(code, ordered_on, line.item.code, line.due_on)
+
+
+def refuse_due_before(code: str, ordered_on: date, item_code: str, due_on: date) -> None:
+    """Refuse that something is due before it was ordered."""
+    if due_on < ordered_on:
+        raise Refusal(
+            "order-due-before-ordered",
+            f"{item_code} of order {code} is due on {due_on}, before it was ordered on "
+            f"{ordered_on}.",
+            "Correct one of the two dates.",
+        )
 
 
 def _refuse_rewriting(order: PurchaseOrder, supplier: Supplier) -> None:
@@ -159,10 +166,10 @@ def _refuse_rewriting(order: PurchaseOrder, supplier: Supplier) -> None:
             f"The order {order.code} is {order.get_state_display().lower()}.",
             "Give the new order a code of its own.",
         )
-    if order.lines.filter(received__gt=0).exists():
+    if order.receipts.exists():
         raise Refusal(
             "order-already-received",
-            f"Part of the order {order.code} has come already.",
+            f"A delivery of the order {order.code} was received already.",
             "Order what is still missing under a code of its own.",
         )
 

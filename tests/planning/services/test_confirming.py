@@ -53,6 +53,21 @@ def test_a_price_that_is_confirmed_holds_for_what_has_still_to_come():
     assert [receipt.lines.get().price for receipt in (first, second)] == [400_000, 1_230_000]
 
 
+@pytest.mark.parametrize(
+    ("confirmed", "code"),
+    [
+        (Confirmed(due_on=ON - timedelta(days=1)), "order-due-before-ordered"),
+        (Confirmed(pack_price=-1), "quantity-negative"),
+    ],
+)
+def test_what_no_supplier_can_confirm_is_refused(confirmed, code):
+    shop = market()
+    order = shop.sent()
+    lines = {order.lines.get().pk: confirmed}
+    with refused(code):
+        confirm_lines(by=shop.by, order=order, expected=order.version, lines=lines)
+
+
 def test_a_supplier_may_confirm_fewer_packs_but_never_less_than_has_come():
     shop = market()
     order = shop.sent(shop.line(packs=4))

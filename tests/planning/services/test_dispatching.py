@@ -220,6 +220,7 @@ def test_an_order_that_was_changed_or_cancelled_meanwhile_does_not_leave(made):
         ({"KITS-A": 3}, {"YEAST-A": 3}, "more-than-ordered"),
         ({"KITS-A": 2}, {"YEAST-A": 1}, "boxes-not-whole"),
         ({"KITS-A": 2}, {"KITS-A": 2}, "lot-not-on-the-list"),
+        ({"KITS-A": 3, "YEAST-A": -1}, {"YEAST-A": 2}, "quantity-negative"),
         ({}, {}, "nothing-to-dispatch"),
     ],
 )
@@ -230,6 +231,13 @@ def test_picks_that_make_no_whole_boxes_are_refused(made, kit, packs, code):
         send(made, order, {order.lines.get().pk: picked(**kinds)})
     with refused("boxes-not-whole" if kit else "nothing-to-dispatch"):
         send(made, order, {order.lines.get().pk: picked(kit=kit)})
+
+
+def test_a_lot_of_which_nothing_is_picked_says_nothing(made):
+    order = one_order(made, 2)
+    kinds = {"kit": {"KITS-A": 2, "YEAST-A": 0}, packs_of(order).key: {"YEAST-A": 2}}
+    send(made, order, {order.lines.get().pk: picked(**kinds)})
+    assert on_hand("KITS-A") == 8
 
 
 def test_more_than_is_here_does_not_leave(made):

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import pytest
 
 from inventory.services.catalogue import write_supplier
-from planning.models import OrderState, PurchaseLine, PurchaseOrder
+from planning.models import OrderState, PurchaseLine, PurchaseOrder, Receipt
 from planning.services.orders import OrderedLine, write_order
 from tests.make import item, refused
 from tests.planning.make import planner
@@ -45,7 +45,7 @@ def test_an_order_is_written_anew_while_nothing_has_come():
 
 def test_an_order_that_came_in_part_or_is_closed_is_not_rewritten():
     order = placed()
-    order.lines.update(received=1)
+    Receipt.objects.create(code="RC-1", order=order, received_on=DUE_ON, received_by=planner())
     with refused("order-already-received"):
         placed()
     PurchaseOrder.objects.update(state=OrderState.CLOSED)
