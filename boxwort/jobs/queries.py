@@ -53,7 +53,7 @@ class JobRow:
     def facts(self) -> Mapping[str, Any]:
         """What of the result fits a line: lists by their length; tables have pages of their own."""
         return {
-            name: len(value) if isinstance(value, list) else value
+            name.replace("_", " "): len(value) if isinstance(value, list) else value
             for name, value in self.result.items()
             if not isinstance(value, dict)
         }

@@ -220,7 +220,8 @@ def allocation_row(plan: LotPlan) -> AllocationRow:
 def _aims(figures: Mapping[str, Any]) -> tuple[AimRow, ...]:
     ways = ("chosen", "greedy", "literal")
     firm = [sum(figures[way]["firm"]) for way in ways]
-    rows = [AimRow(name="firm", words="Kits for firm orders", **dict(zip(ways, firm, strict=True)))]
+    words = "Kits for firm orders, of which those promised first come first"
+    rows = [AimRow(name="firm", words=words, **dict(zip(ways, firm, strict=True)))]
     rows += [
         AimRow(name=name, words=words, **{way: figures[way][name] for way in ways})
         for name, words in _AIMS

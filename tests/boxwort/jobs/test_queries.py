@@ -19,6 +19,13 @@ def test_a_job_reads_as_a_person_would_say_it(asked):
     assert not row.may_be_retried
 
 
+def test_what_came_of_a_job_is_named_in_words(asked):
+    job = asked()
+    finish(claim(job.pk), {"batches_before": 30, "lots": ["A", "B"], "table": {"A": 1}})
+
+    assert job_row(job.pk).facts == {"batches before": 30, "lots": 2}
+
+
 def test_a_job_of_a_kind_nobody_declares_is_called_by_its_name(asked):
     job = asked()
     type(job).objects.update(name="tests.forgotten")
