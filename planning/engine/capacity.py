@@ -20,8 +20,9 @@ still wanted.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import groupby
 
 import numpy as np
@@ -88,13 +89,63 @@ class LateKits:
     reason: str
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
+class RunColumns:
+    """Suggested runs as arrays of one length, by day and kit; ``reasons`` by place, where any."""
+
+    kit: IntArray
+    bucket: IntArray
+    kits: IntArray
+    needed: IntArray
+    reasons: Mapping[int, tuple[str, ...]]
+
+    def __len__(self) -> int:
+        return len(self.kit)
+
+    @cached_property
+    def rows(self) -> tuple[SuggestedRun, ...]:
+        """The same, each run by itself."""
+        columns = (self.kit, self.bucket, self.kits, self.needed)
+        return tuple(
+            SuggestedRun(
+                kit=kit,
+                bucket=bucket,
+                kits=kits,
+                needed=needed,
+                reasons=self.reasons.get(place, ()),
+            )
+            for place, (kit, bucket, kits, needed) in enumerate(
+                zip(*(column.tolist() for column in columns), strict=True)
+            )
+        )
+
+    @classmethod
+    def of(cls, runs: Iterable[SuggestedRun]) -> RunColumns:
+        """Return the columns of runs that are in order."""
+        found = list(runs)
+        rows = [(run.kit, run.bucket, run.kits, run.needed) for run in found]
+        kit, bucket, kits, needed = np.array(rows, dtype=np.int64).reshape(-1, 4).T.copy()
+        return cls(
+            kit=kit,
+            bucket=bucket,
+            kits=kits,
+            needed=needed,
+            reasons={place: run.reasons for place, run in enumerate(found) if run.reasons},
+        )
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Runs:
     """Runs by day and kit, what is late, and how many kits the bench packs on each day."""
 
-    runs: tuple[SuggestedRun, ...]
+    columns: RunColumns
     late: tuple[LateKits, ...]
-    packed: tuple[int, ...]
+    packed: IntArray
+
+    @property
+    def runs(self) -> tuple[SuggestedRun, ...]:
+        """The runs, each by itself."""
+        return self.columns.rows
 
 
 def suggested_runs(
@@ -142,12 +193,11 @@ def _with_all_of(net: IntArray, free: BoolArray, rest: Runs) -> Runs:
     """Return runs with those of the kits that are packed as they are wanted."""
     mine = np.where(free[:, None], net, 0)
     bucket, kit = np.nonzero(mine.T)
-    rows = zip(kit.tolist(), bucket.tolist(), mine[kit, bucket].tolist(), strict=True)
-    runs = [SuggestedRun(kit=k, bucket=b, kits=n, needed=b, reasons=()) for k, b, n in rows]
-    if rest.runs:
-        runs = sorted((*runs, *rest.runs), key=lambda run: (run.bucket, run.kit))
-    packed = mine.sum(axis=0) + np.array(rest.packed, dtype=np.int64)
-    return Runs(runs=tuple(runs), late=rest.late, packed=tuple(packed.tolist()))
+    columns = RunColumns(kit=kit, bucket=bucket, kits=mine[kit, bucket], needed=bucket, reasons={})
+    if len(rest.columns):
+        runs = sorted((*columns.rows, *rest.runs), key=lambda run: (run.bucket, run.kit))
+        columns = RunColumns.of(runs)
+    return Runs(columns=columns, late=rest.late, packed=mine.sum(axis=0) + rest.packed)
 
 
 def _levelled(
@@ -253,7 +303,11 @@ class _Bench:
             if kits:
                 self._late(lot, kits)
         self.late.sort(key=lambda late: (late.bucket, late.kit))
-        return Runs(runs=_joined(self.runs), late=tuple(self.late), packed=tuple(self.packs))
+        return Runs(
+            columns=RunColumns.of(_joined(self.runs)),
+            late=tuple(self.late),
+            packed=np.array(self.packs, dtype=np.int64),
+        )
 
     def _in_time(self, lot: _Lot) -> int:
         """Pack a lot by its day, latest day first, and return how many kits are left."""

@@ -7,13 +7,13 @@ quickest. Each order states which part of the net row it covers, bucket by bucke
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
 import numpy as np
 
-from planning.engine.calendar import OrderDays, order_days
+from planning.engine.calendar import OrderDays
 from planning.engine.plan_input import IntArray, PlanContract, PlanInput, PlanItem, PlanOffer
 from planning.engine.rules import LotSizing
 from planning.engine.sizing import SizedOrder, holding_cost, sized
@@ -144,21 +144,24 @@ def _buy(
 
 def days_of(given: PlanInput, offer: PlanOffer, bucket: int) -> OrderDays:
     """Return by when to order from an offer what must be usable in a bucket."""
-    return order_days(
-        given.day(bucket), delivery=offer.delivery, calendar=given.calendar, today=given.today
-    )
+    return given.order_days(offer.delivery, bucket)
 
 
-def _covers(net: IntArray, orders: Sequence[SizedOrder], rule: LotSizing) -> Iterator[IntArray]:
-    """Yield what each order covers of a net row; what is left of one goes before the next."""
+def _covers(net: IntArray, orders: Sequence[SizedOrder], rule: LotSizing) -> IntArray:
+    """Return what each order covers of a net row; what is left of one goes before the next."""
     total = np.concatenate(([0], np.cumsum(net)))
+    upto = total.tolist()
+    begins, ends = [], []
     start = 0
     for order in orders:
-        start = max(start, int(total[order.bucket]))
-        ends = min(order.bucket + rule.lasts(len(net)), len(net))
-        end = min(start + order.quantity, int(total[ends]))
-        yield np.diff(np.clip(total, start, max(start, end)))
-        start = max(start, end)
+        start = max(start, upto[order.bucket])
+        last = min(order.bucket + rule.lasts(len(net)), len(net))
+        end = max(start, min(start + order.quantity, upto[last]))
+        begins.append(start)
+        ends.append(end)
+        start = end
+    low, high = (np.array(found, dtype=np.int64)[:, None] for found in (begins, ends))
+    return np.diff(np.minimum(np.maximum(total, low), high), axis=1)
 
 
 def _called_off(

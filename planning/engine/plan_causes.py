@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 
-from planning.engine.plan_input import PlanInput
+from planning.engine.plan_input import IntArray, PlanInput
 
 
 class CauseKind(StrEnum):
@@ -48,8 +48,8 @@ class Causes:
         self.weeks = self.orders + len(given.orders)
         self.suggested = self.weeks + int(given.forecast.shape[1])
 
-    def of_suggested(self, level: int, bucket: int) -> int:
-        """Return the number of the run that is suggested for a day and level."""
+    def suggested_on(self, level: int, bucket: IntArray) -> IntArray:
+        """Return the numbers of the runs that are suggested for some days and a level."""
         return self.suggested + level * self.given.buckets + bucket
 
     def bucket_of_suggested(self, cause: int) -> tuple[int, int]:

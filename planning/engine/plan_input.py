@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boxwort.quantities import Measure
-from planning.engine.calendar import Delivery, WorkingDays
+from planning.engine.calendar import Delivery, OrderDays, WorkingDays, order_days
 
 IntArray = NDArray[np.int64]
 FloatArray = NDArray[np.float64]
@@ -315,6 +315,19 @@ class PlanInput:
     def day(self, bucket: int) -> date:
         """Return the day of a bucket."""
         return self.today + timedelta(days=int(bucket))
+
+    def order_days(self, delivery: Delivery, bucket: int) -> OrderDays:
+        """Return by when to order what must be usable in a bucket; each is reckoned once."""
+        found = self._order_days.get((delivery, bucket))
+        if found is None:
+            found = self._order_days[delivery, bucket] = order_days(
+                self.day(bucket), delivery=delivery, calendar=self.calendar, today=self.today
+            )
+        return found
+
+    @cached_property
+    def _order_days(self) -> dict[tuple[Delivery, int], OrderDays]:
+        return {}
 
     def strength(self, item: int) -> FloatArray:
         """Return the planning alpha of what is delivered for each day, a share; nan: no hop."""

@@ -16,6 +16,9 @@ import numpy as np
 from planning.engine.plan import PlanResult
 from planning.engine.plan_causes import CauseKind
 from planning.engine.plan_making import Level
+from planning.engine.plan_pegs import some_of
+
+_NEVER = -1
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,15 +75,18 @@ def short_kits(plan: PlanResult) -> tuple[ShortKits, ...]:
 def _short_on(plan: PlanResult, level: Level) -> Iterator[ShortKits]:
     given, usable = plan.given, plan.bench.usable
     why = {(late.kit, late.bucket): late.reason for late in level.late}
-    made = level.made
+    made = some_of(level.made, level.made.need >= 0)
+    ready = np.full(len(made.need), _NEVER, dtype=np.int64)
+    suggested = made.supply >= 0
+    ready[suggested] = usable[level.runs.bucket[made.supply[suggested]]]
+    late = np.flatnonzero((ready == _NEVER) | (ready > level.wanted.bucket[made.need]))
     totals: dict[tuple[int, int], int] = defaultdict(int)
-    for need, run, kits in zip(
-        made.need.tolist(), made.supply.tolist(), made.quantity.tolist(), strict=True
-    ):
-        ready = int(usable[level.runs[run].bucket]) if run >= 0 else -1
-        if need >= 0 and (run < 0 or ready > level.wanted.bucket[need]):
-            totals[need, ready] += kits
-    for (need, ready), kits in totals.items():
+    rows = zip(
+        made.need[late].tolist(), ready[late].tolist(), made.quantity[late].tolist(), strict=True
+    )
+    for need, on, kits in rows:
+        totals[need, on] += kits
+    for (need, on), kits in totals.items():
         item, bucket = int(level.wanted.item[need]), int(level.wanted.bucket[need])
         kit = given.kit_of_item[item]
         yield ShortKits(
@@ -88,7 +94,7 @@ def _short_on(plan: PlanResult, level: Level) -> Iterator[ShortKits]:
             cause=int(level.wanted.cause[need]),
             wanted_on=given.day(bucket),
             kits=kits,
-            ready_on=None if ready < 0 else given.day(ready),
+            ready_on=None if on == _NEVER else given.day(on),
             reason=_why(plan, kit, why.get((kit, bucket))),
         )
 
@@ -173,9 +179,12 @@ def kits_of(plan: PlanResult, cause: int) -> dict[int, int]:
                 found[line.make] += line.kits
     elif known.kind is CauseKind.SUGGESTED:
         level, bucket = plan.causes.bucket_of_suggested(cause)
-        for run in plan.levels_by_number[level].runs:
-            if run.bucket == bucket:
-                found[run.kit] += run.kits
+        runs = plan.levels_by_number[level].runs
+        that_day = runs.bucket == bucket
+        for kit, kits in zip(
+            runs.kit[that_day].tolist(), runs.kits[that_day].tolist(), strict=True
+        ):
+            found[kit] += kits
     else:
         mine = np.flatnonzero((plan.wanted.cause == cause) & (plan.wanted.make >= 0))
         for place in mine.tolist():

@@ -8,18 +8,19 @@ is added at dispatch is there for them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 
 from planning.engine import explosion
-from planning.engine.capacity import LateKits, RunRule, Runs, SuggestedRun, suggested_runs
+from planning.engine.capacity import LateKits, RunColumns, RunRule, Runs, suggested_runs
 from planning.engine.pegging import Pegs
 from planning.engine.plan_causes import Causes
 from planning.engine.plan_input import BoolArray, IntArray, PlanInput
 from planning.engine.plan_netting import Netting, netted
-from planning.engine.plan_parts import Bills, Needs, summed
+from planning.engine.plan_parts import Bills, Needs, Packed, summed
 from planning.engine.plan_pegs import renamed, served_in_order, some_of
 from planning.engine.plan_supplies import SupplyTable
 from planning.engine.plan_wanted import Wanted, joined
@@ -45,8 +46,23 @@ class Level:
     items: IntArray
     pegs: Pegs
     made: Pegs
-    runs: tuple[SuggestedRun, ...]
+    runs: RunColumns
     late: tuple[LateKits, ...]
+
+    @cached_property
+    def runs_serve(self) -> list[list[tuple[int, int]]]:
+        """What each suggested run is for: causes, and how many kits for each."""
+        asked = some_of(self.made, (self.made.need >= 0) & (self.made.supply >= 0))
+        cause = self.wanted.cause[asked.need]
+        width = int(cause.max(initial=0)) + 1
+        each, at = np.unique(asked.supply * width + cause, return_inverse=True)
+        kits = np.zeros(len(each), dtype=np.int64)
+        np.add.at(kits, at, asked.quantity)
+        found: list[list[tuple[int, int]]] = [[] for _ in range(len(self.runs))]
+        run, cause = np.divmod(each, width)
+        for place, number, much in zip(run.tolist(), cause.tolist(), kits.tolist(), strict=True):
+            found[place].append((number, much))
+        return found
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -92,7 +108,7 @@ class Bench:
     def fill(self, runs: Runs) -> None:
         """Take the room of runs that are suggested."""
         if self.room is not None:
-            self.room = np.maximum(self.room - np.array(runs.packed, dtype=np.int64), 0)
+            self.room = np.maximum(self.room - runs.packed, 0)
 
 
 def kits_made(
@@ -157,18 +173,14 @@ class _Maker:
         day = [given.bucket(run.pack_on) for run in given.runs]
         rows = [(row.item, day[row.run], row.run, row.quantity, 0, -1) for row in given.allotted]
         self.parts.append(Needs.of([row for row in rows if row[1] < given.buckets]))
-        lines = [(day[line.run], line) for line in given.run_lines if not line.allotted]
-        self._take(
-            [(line.make, bucket, line.kits, line.run) for bucket, line in lines], dispatch=False
-        )
+        lines = [line for line in given.run_lines if not line.allotted]
+        taken = [(line.make, day[line.run], line.kits, line.run) for line in lines]
+        self._take(Packed.of(taken), dispatch=False)
 
-    def _take(self, rows: Sequence[tuple[int, int, int, int]], *, dispatch: bool) -> None:
-        """Note the parts of makes by bucket, kits and cause."""
-        columns = np.array(rows, dtype=np.int64).reshape(-1, 4)
-        make, bucket, kits, cause = columns[columns[:, 1] < self.given.buckets].T.copy()
-        self.parts.append(
-            self.bills.needs(dispatch=dispatch, make=make, bucket=bucket, kits=kits, cause=cause)
-        )
+    def _take(self, kits: Packed, *, dispatch: bool) -> None:
+        """Note what kits that are packed, or that leave, take within the plan."""
+        inside = kits.at(kits.bucket < self.given.buckets)
+        self.parts.append(self.bills.needs(inside, dispatch=dispatch))
 
     def level(self, level: int, items: IntArray, customers: Wanted) -> None:
         """Plan the kits of one level."""
@@ -177,25 +189,21 @@ class _Maker:
         netting = netted(given, _as_needs(wanted), self.table, items)
         runs = self._runs(items, netting)
         self.bench.fill(runs)
-        made = _made(given, wanted, netting.pegs, runs.runs)
+        made = _made(given, wanted, netting.pegs, runs.columns)
         found = Level(
             level=level,
             wanted=wanted,
             items=items,
             pegs=netting.pegs,
             made=made,
-            runs=runs.runs,
+            runs=runs.columns,
             late=runs.late,
         )
         self.levels.append(found)
-        self._take(
-            [
-                (run.kit, run.bucket, run.kits, self.causes.of_suggested(level, run.bucket))
-                for run in runs.runs
-            ],
-            dispatch=False,
-        )
-        self._take(list(self._leaving(found)), dispatch=True)
+        every = np.arange(len(found.runs))
+        self._take(self._suggested(found, every, found.runs.kits), dispatch=False)
+        for leaving in self._leaving(found):
+            self._take(leaving, dispatch=True)
 
     def _within(self, items: IntArray) -> Wanted:
         """Return what is wanted of kits that go into others."""
@@ -213,42 +221,48 @@ class _Maker:
         given, bench = self.given, self.bench
         net = np.zeros((len(given.kits), given.buckets), dtype=np.int64)
         if given.suggest:
-            by = np.array([bench.pack_by(bucket) for bucket in range(given.buckets)])
-            rows = netting.net + netting.safety
-            for item in items.tolist():
-                np.add.at(net[given.kit_of_item[item]], np.maximum(by, 0), rows[item])
+            by = np.searchsorted(bench.usable, np.arange(given.buckets), side="right") - 1
+            short = np.zeros((given.buckets, len(items)), dtype=np.int64)
+            np.add.at(short, np.maximum(by, 0), (netting.net[items] + netting.safety[items]).T)
+            net[[given.kit_of_item[item] for item in items.tolist()]] = short.T
         return suggested_runs(net, self._rules(), works=bench.works, capacity=bench.room)
 
     def _rules(self) -> list[RunRule]:
         return [run_rule(self.given, self.bench, kit) for kit in range(len(self.given.kits))]
 
-    def _leaving(self, level: Level) -> Iterator[tuple[int, int, int, int]]:
-        """Yield make, bucket, kits and cause of boxes that leave, customers' first."""
-        wanted = level.wanted
-        leaves = _leaving_on(level, self.bench)
-        for entry, bucket, kits in leaves:
-            if wanted.make[entry] >= 0:
-                yield int(wanted.make[entry]), bucket, kits, int(wanted.cause[entry])
-        yield from self._beyond_demand(level)
+    def _suggested(self, level: Level, places: IntArray, kits: IntArray) -> Packed:
+        """Return kits of suggested runs on their pack days, each for its run."""
+        bucket = level.runs.bucket[places]
+        return Packed(
+            make=level.runs.kit[places],
+            bucket=bucket,
+            kits=kits,
+            cause=self.causes.suggested_on(level.level, bucket),
+        )
 
-    def _beyond_demand(self, level: Level) -> Iterator[tuple[int, int, int, int]]:
-        """Yield the kits of runs that nobody has asked for yet."""
+    def _leaving(self, level: Level) -> Iterator[Packed]:
+        """Yield the boxes that leave: those that are wanted, and those that nobody asked for."""
+        yield _wanted_boxes(level, self.bench)
+        yield self._spare_of_open_runs(level)
+        spare = level.made.need < 0
+        found = self._suggested(level, level.made.supply[spare], level.made.quantity[spare])
+        yield replace(found, bucket=self.bench.usable[found.bucket])
+
+    def _spare_of_open_runs(self, level: Level) -> Packed:
+        """Return the kits of open runs that nobody has asked for yet."""
         given, table = self.given, self.table
         first = table.lots + table.orders
         taken = np.zeros(len(table), dtype=np.int64)
         used = level.pegs.supply >= 0
         np.add.at(taken, level.pegs.supply[used], level.pegs.quantity[used])
         items = set(level.items.tolist())
-        for place, line in enumerate(given.run_lines):
-            left = line.kits - int(taken[first + place])
-            if left and given.kits[given.make_kit[line.make]].item in items:
-                yield line.make, int(table.first[first + place]), left, line.run
-        spare = level.made.need < 0
-        for run, kits in zip(level.made.supply[spare], level.made.quantity[spare], strict=True):
-            suggested = level.runs[run]
-            bucket = int(self.bench.usable[suggested.bucket])
-            cause = self.causes.of_suggested(level.level, suggested.bucket)
-            yield suggested.kit, bucket, int(kits), cause
+        return Packed.of(
+            [
+                (line.make, int(table.first[place]), line.kits - int(taken[place]), line.run)
+                for place, line in enumerate(given.run_lines, start=first)
+                if line.kits > taken[place] and given.kits[given.make_kit[line.make]].item in items
+            ]
+        )
 
 
 def run_rule(given: PlanInput, bench: Bench, place: int) -> RunRule:
@@ -275,19 +289,18 @@ def _in_order(wanted: Wanted) -> Wanted:
     return wanted.at(np.lexsort((wanted.cause, wanted.bucket, wanted.item)))
 
 
-def _made(given: PlanInput, wanted: Wanted, pegs: Pegs, runs: Sequence[SuggestedRun]) -> Pegs:
+def _made(given: PlanInput, wanted: Wanted, pegs: Pegs, runs: RunColumns) -> Pegs:
     """Return which suggested run serves what nothing else does."""
     net = np.flatnonzero(pegs.supply < 0)
     entry = pegs.need[net]
-    kit = np.array([given.kit_of_item[item] for item in wanted.item[entry].tolist()], dtype=int)
+    kit_of = np.zeros(len(given.items), dtype=np.int64)
+    for place, known in enumerate(given.kits):
+        kit_of[known.item] = place
+    kit = kit_of[wanted.item[entry]]
     order = np.lexsort((wanted.bucket[entry], kit))
-    made_of = np.array([run.kit for run in runs], dtype=np.int64)
-    by_kit = np.argsort(made_of, kind="stable")
+    by_kit = np.argsort(runs.kit, kind="stable")
     found = served_in_order(
-        kit[order],
-        pegs.quantity[net][order],
-        made_of[by_kit],
-        np.array([runs[at].kits for at in by_kit], dtype=np.int64),
+        kit[order], pegs.quantity[net][order], runs.kit[by_kit], runs.kits[by_kit]
     )
     return Pegs(
         need=renamed(found.need, entry[order]),
@@ -296,14 +309,18 @@ def _made(given: PlanInput, wanted: Wanted, pegs: Pegs, runs: Sequence[Suggested
     )
 
 
-def _leaving_on(level: Level, bench: Bench) -> Iterator[tuple[int, int, int]]:
-    """Yield entry, bucket and kits of what leaves: on its day, or when it is made."""
-    served = some_of(level.pegs, level.pegs.supply >= 0)
-    for need, kits in zip(served.need.tolist(), served.quantity.tolist(), strict=True):
-        yield need, int(level.wanted.bucket[need]), kits
-    made = some_of(level.made, level.made.need >= 0)
-    rows = zip(made.need.tolist(), made.supply.tolist(), made.quantity.tolist(), strict=True)
-    for need, run, kits in rows:
-        if run >= 0:
-            made_in = int(bench.usable[level.runs[run].bucket])
-            yield need, max(int(level.wanted.bucket[need]), made_in), kits
+def _wanted_boxes(level: Level, bench: Bench) -> Packed:
+    """Return the boxes that customers want, each when it can leave."""
+    wanted, served = level.wanted, some_of(level.pegs, level.pegs.supply >= 0)
+    made = some_of(level.made, (level.made.need >= 0) & (level.made.supply >= 0))
+    ready = bench.usable[level.runs.bucket[made.supply]]
+    entry = np.concatenate((served.need, made.need))
+    packed = Packed(
+        make=wanted.make[entry],
+        bucket=np.maximum(
+            wanted.bucket[entry], np.concatenate((np.zeros_like(served.need), ready))
+        ),
+        kits=np.concatenate((served.quantity, made.quantity)),
+        cause=wanted.cause[entry],
+    )
+    return packed.at(packed.make >= 0)

@@ -54,6 +54,31 @@ class Needs:
 _COLUMNS = tuple(each.name for each in fields(Needs))
 
 
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Packed:
+    """Kits of makes that are packed or leave, as arrays of one length: on what day, for what."""
+
+    make: IntArray
+    bucket: IntArray
+    kits: IntArray
+    cause: IntArray
+
+    def at(self, chosen: IntArray | NDArray[np.bool_]) -> Packed:
+        """Return some of them, by place or by mask."""
+        return Packed(
+            make=self.make[chosen],
+            bucket=self.bucket[chosen],
+            kits=self.kits[chosen],
+            cause=self.cause[chosen],
+        )
+
+    @classmethod
+    def of(cls, rows: Sequence[tuple[int, int, int, int]]) -> Packed:
+        """Return kits from rows of make, bucket, kits and cause."""
+        make, bucket, kits, cause = np.array(rows, dtype=np.int64).reshape(-1, 4).T.copy()
+        return cls(make=make, bucket=bucket, kits=kits, cause=cause)
+
+
 class Bills:
     """The rows of all makes, to be joined to what is packed or leaves."""
 
@@ -71,23 +96,21 @@ class Bills:
         order = np.argsort(self.rows.make[places], kind="stable")
         return places[order], starts, counts
 
-    def needs(
-        self, *, dispatch: bool, make: IntArray, bucket: IntArray, kits: IntArray, cause: IntArray
-    ) -> Needs:
-        """Return what kits of makes take, packed or at dispatch, one need a row and entry."""
+    def needs(self, kits: Packed, *, dispatch: bool) -> Needs:
+        """Return what kits take, packed or at dispatch, one need a row and entry."""
         places, starts, counts = self._starts[dispatch]
-        each = counts[make]
-        entry = np.repeat(np.arange(len(make)), each)
+        each = counts[kits.make]
+        entry = np.repeat(np.arange(len(each)), each)
         begins = np.cumsum(each) - each
-        row = places[np.repeat(starts[make] - begins, each) + np.arange(len(entry))]
-        packed = kits[entry] * self.rows.packed[row]
+        row = places[np.repeat(starts[kits.make] - begins, each) + np.arange(len(entry))]
+        packed = kits.kits[entry] * self.rows.packed[row]
         extra = np.ceil(packed * self.rows.overage[row] - _NOISE).astype(np.int64)
         quantity = packed + extra
         alpha = np.nan_to_num(self.rows.alpha[row])
         return Needs(
             item=self.rows.item[row],
-            bucket=bucket[entry],
-            cause=cause[entry],
+            bucket=kits.bucket[entry],
+            cause=kits.cause[entry],
             quantity=quantity,
             alpha=np.ceil(quantity * alpha - _NOISE).astype(np.int64),
             pitch=self.rows.pitch[row],

@@ -12,7 +12,15 @@ from planning.models.orders import (
     Receipt,
     ReceiptLine,
 )
-from planning.models.plans import ChangeKind, LotPlan, Plan, PlannedOrder, WhatIf, WhatIfChange
+from planning.models.plans import (
+    ChangeKind,
+    LotPlan,
+    Plan,
+    PlannedItem,
+    PlannedOrder,
+    WhatIf,
+    WhatIfChange,
+)
 from planning.models.proposals import Proposal, ProposalState
 from planning.models.runs import Run, RunLine, RunLineSubstitute, RunState
 from planning.models.sheets import SheetRevision
@@ -34,6 +42,7 @@ __all__ = [
     "OrderLine",
     "OrderState",
     "Plan",
+    "PlannedItem",
     "PlannedOrder",
     "Proposal",
     "ProposalState",

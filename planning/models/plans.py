@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from collections.abc import Sequence
+from typing import Any, ClassVar, NamedTuple
 
 from django.conf import settings
 from django.db import models
@@ -81,36 +82,54 @@ class Plan(models.Model):
         return f"plan of {self.as_of}"
 
 
-class PlannedOrder(models.Model):
-    """A run or a purchase that a plan proposed; ``item`` is the kit's item, or what to buy.
+class PlannedOrder(NamedTuple):
+    """A run or a purchase that a plan proposed, as a :class:`PlannedItem` keeps it.
 
-    ``pegs`` is ``[[what it serves, quantity], ...]``: a run, a planned run or a customer order by
-    its code, in whole units of stock.
+    ``order_by`` is its pack day, or the day to order on, and ``need_by`` when it must be there, ISO
+    days; ``cost`` is ten-thousandths. ``pegs`` are what it serves and how much of it: a run, a
+    planned run or a customer order by its code, in whole units of stock.
     """
 
-    plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="orders")
+    order_by: str
+    need_by: str
+    past_due: bool
+    quantity: int
+    cost: int
+    pegs: Sequence[tuple[str, int]]
+
+
+class PlannedItem(models.Model):
+    """What a plan proposed of one item: of a kit its runs, else its purchases from one offer.
+
+    A kept plan is thousands of orders that nobody changes or looks for one by one, so that they
+    stand together: ``orders`` holds each :class:`PlannedOrder`, and ``quantity`` is all of them.
+    """
+
+    plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="proposed")
     item = models.ForeignKey(Item, on_delete=models.PROTECT, related_name="+")
     offer = models.ForeignKey(
         SupplierItem, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
     quantity = models.PositiveBigIntegerField()
-    need_by = models.DateField()
-    order_by = models.DateField()
-    past_due = models.BooleanField(default=False)
-    cost = models.PositiveBigIntegerField(default=0)
-    pegs: models.JSONField[Any, Any] = models.JSONField(default=list)
+    orders: models.JSONField[Any, Any] = models.JSONField(default=list)
 
     class Meta:
-        ordering: ClassVar = ["plan", "need_by", "id"]
+        ordering: ClassVar = ["plan", "id"]
         constraints: ClassVar = [
             models.CheckConstraint(
-                condition=models.Q(quantity__gt=0), name="planned_order_positive"
-            )
+                condition=models.Q(quantity__gt=0), name="planned_item_positive"
+            ),
+            models.UniqueConstraint(fields=["plan", "item", "offer"], name="planned_item_once"),
+            models.UniqueConstraint(
+                fields=["plan", "item"],
+                condition=models.Q(offer=None),
+                name="planned_kit_once",
+            ),
         ]
 
     def __str__(self) -> str:
-        """Say how much by when."""
-        return f"{self.quantity} of {self.item_id} by {self.need_by}"
+        """Say how much of what."""
+        return f"{self.quantity} of {self.item_id}"
 
 
 class LotPlan(models.Model):

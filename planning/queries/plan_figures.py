@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -11,7 +12,7 @@ from typing import Any
 from boxwort.quantities import Measure
 from planning.engine.plan import PlanResult
 from planning.engine.plan_late import short_kits
-from planning.models import Plan, PlannedOrder
+from planning.models import Plan, PlannedItem, PlannedOrder
 from planning.queries.demand import monday_of
 
 NEWEST = 20
@@ -23,10 +24,9 @@ def plan_figures(plan: PlanResult) -> dict[str, Any]:
     ``kits`` are suggested, in ``runs`` of one kit each; ``purchases`` are orders of one item, of
     which ``past_due`` should have gone before today; ``late_kits`` are not there when wanted.
     """
-    runs = [run for level in plan.levels for run in level.runs]
     return {
-        "runs": len(runs),
-        "kits": sum(run.kits for run in runs),
+        "runs": sum(len(level.runs) for level in plan.levels),
+        "kits": sum(int(level.runs.kits.sum()) for level in plan.levels),
         "purchases": len(plan.buys),
         "past_due": sum(buy.days.past_due for buy in plan.buys),
         "cost": sum(buy.cost for buy in plan.buys),
@@ -109,12 +109,14 @@ def changes_since(kept: KeptPlanRow, plan: PlanResult) -> PlanChanges:
     """
     before: dict[_Key, int] = defaultdict(int)
     names: dict[str, tuple[str, Measure, bool]] = {}
-    orders = PlannedOrder.objects.filter(plan=kept.plan_id)
-    for code, name, measure, kind, quantity, need_by in orders.values_list(
-        "item__code", "item__name", "item__measure", "item__kind", "quantity", "need_by"
+    proposed = PlannedItem.objects.filter(plan=kept.plan_id)
+    for code, name, measure, kind, orders in proposed.values_list(
+        "item__code", "item__name", "item__measure", "item__kind", "orders"
     ):
-        before[code, monday_of(max(need_by, plan.given.today))] += quantity
         names[code] = name, Measure(measure), kind == "kit"
+        for order in itertools.starmap(PlannedOrder, orders):
+            needed_on = max(date.fromisoformat(order.need_by), plan.given.today)
+            before[code, monday_of(needed_on)] += order.quantity
     now: dict[_Key, int] = defaultdict(int)
     for item, quantity, bucket in _ordered(plan):
         facts = plan.given.items[item]
@@ -141,7 +143,7 @@ def changes_since(kept: KeptPlanRow, plan: PlanResult) -> PlanChanges:
 def _ordered(plan: PlanResult) -> Iterable[tuple[int, int, int]]:
     """Yield item, quantity and bucket of everything a plan orders or packs."""
     for level in plan.levels:
-        for run in level.runs:
+        for run in level.runs.rows:
             yield plan.given.kits[run.kit].item, run.kits, max(run.needed, run.bucket)
     for buy in plan.buys:
         yield buy.item, buy.quantity, buy.bucket

@@ -272,15 +272,8 @@ def suggested_runs_of(plan: PlanResult) -> tuple[SuggestedRunRow, ...]:
 
 
 def _level_runs(plan: PlanResult, level: Level) -> Iterable[SuggestedRunRow]:
-    serves: dict[int, dict[int, int]] = defaultdict(lambda: defaultdict(int))
-    made = level.made
-    for need, run, kits in zip(
-        made.need.tolist(), made.supply.tolist(), made.quantity.tolist(), strict=True
-    ):
-        if need >= 0 and run >= 0:
-            serves[run][int(level.wanted.cause[need])] += kits
     days: dict[int, list[SuggestedLineRow]] = defaultdict(list)
-    for place, run in enumerate(level.runs):
+    for run, serves in zip(level.runs.rows, level.runs_serve, strict=True):
         kit = plan.given.kits[run.kit]
         item = plan.given.items[kit.item]
         days[run.bucket].append(
@@ -290,9 +283,7 @@ def _level_runs(plan: PlanResult, level: Level) -> Iterable[SuggestedRunRow]:
                 kit_name=item.name,
                 kits=run.kits,
                 needed_on=plan.given.day(run.needed),
-                serves=tuple(
-                    (named(plan, cause), kits) for cause, kits in sorted(serves[place].items())
-                ),
+                serves=tuple((named(plan, cause), kits) for cause, kits in serves),
                 reasons=run.reasons,
             )
         )

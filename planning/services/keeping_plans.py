@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+
+import numpy as np
 
 from boxwort.accounts.models import SiteSettings, User
 from boxwort.accounts.services import service, write_history
@@ -11,11 +14,10 @@ from boxwort.errors import Refusal
 from inventory.services.entries import REASON_LENGTH, check_text
 from planning.engine.plan import PlanResult
 from planning.engine.plan_remedies import named
-from planning.models import Plan, Run
+from planning.models import Plan, PlannedItem, PlannedOrder, Run
 from planning.queries.plan_figures import plan_figures
 from planning.queries.plan_rows import SuggestedRunRow, Suggestions, runs_mark
 from planning.queries.purchasing import serves
-from planning.services.planned_orders import OrderToKeep, insert_planned_orders
 from planning.services.runs import KitsAsked, plan_run
 from recipes.models import Kit
 
@@ -31,54 +33,66 @@ def keep_plan(*, by: User, plan: PlanResult, note: str = "") -> Plan:
     kept = Plan.objects.create(
         made_by=by, as_of=given.today, weeks=given.weeks, note=note, figures=plan_figures(plan)
     )
-    insert_planned_orders(kept, [*_runs(plan), *_purchases(plan)])
+    PlannedItem.objects.bulk_create([*_runs(kept, plan), *_purchases(kept, plan)])
     write_history(by=by, thing=kept, action="keep plan", after={"as_of": given.today, "note": note})
     return kept
 
 
-def _runs(plan: PlanResult) -> Iterator[OrderToKeep]:
+def _runs(kept: Plan, plan: PlanResult) -> Iterator[PlannedItem]:
     given, usable = plan.given, plan.bench.usable
-    days = [given.day(bucket) for bucket in range(given.buckets + 1)]
-    names: dict[int, str] = {}
+    days = [given.day(bucket).isoformat() for bucket in range(given.buckets + 1)]
     for level in plan.levels:
-        for_what: dict[int, dict[int, int]] = {}
-        made = level.made
-        for need, run, kits in zip(
-            made.need.tolist(), made.supply.tolist(), made.quantity.tolist(), strict=True
+        runs, for_what = level.runs, level.runs_serve
+        names = {
+            cause: named(plan, cause) for cause in {each for row in for_what for each, _ in row}
+        }
+        leaves = usable[runs.bucket]
+        columns = (runs.kit, runs.bucket, np.maximum(runs.needed, leaves), runs.needed < leaves)
+        by_kit: dict[int, list[PlannedOrder]] = defaultdict(list)
+        for kit, bucket, needed, past_due, kits, pegs in zip(
+            *(column.tolist() for column in columns), runs.kits.tolist(), for_what, strict=True
         ):
-            if need >= 0 and run >= 0:
-                cause = int(level.wanted.cause[need])
-                of_run = for_what.setdefault(run, {})
-                of_run[cause] = of_run.get(cause, 0) + kits
-        for place, run in enumerate(level.runs):
-            found = for_what.get(place, {})
-            for cause in found.keys() - names.keys():
-                names[cause] = named(plan, cause)
-            leaves = int(usable[run.bucket])
-            yield OrderToKeep(
-                item_id=given.items[given.kits[run.kit].item].item_id,
-                offer_id=None,
-                quantity=run.kits,
-                need_by=days[max(run.needed, leaves)],
-                order_by=days[run.bucket],
-                past_due=run.needed < leaves,
-                cost=0,
-                pegs=[(names[cause], kits) for cause, kits in found.items()],
+            by_kit[kit].append(
+                PlannedOrder(
+                    days[bucket],
+                    days[needed],
+                    past_due,
+                    kits,
+                    0,
+                    [(names[cause], much) for cause, much in pegs],
+                )
             )
+        for kit, orders in by_kit.items():
+            yield _proposed(kept, given.items[given.kits[kit].item].item_id, None, orders)
 
 
-def _purchases(plan: PlanResult) -> Iterator[OrderToKeep]:
+def _purchases(kept: Plan, plan: PlanResult) -> Iterator[PlannedItem]:
+    found: dict[tuple[int, int], list[PlannedOrder]] = defaultdict(list)
     for buy, for_what in zip(plan.buys, serves(plan), strict=True):
-        yield OrderToKeep(
-            item_id=plan.given.items[buy.item].item_id,
-            offer_id=buy.offer.offer_id,
-            quantity=buy.quantity,
-            need_by=buy.days.need_by,
-            order_by=buy.days.order_by,
-            past_due=buy.days.past_due,
-            cost=buy.cost,
-            pegs=for_what.in_words,
+        found[plan.given.items[buy.item].item_id, buy.offer.offer_id].append(
+            PlannedOrder(
+                order_by=buy.days.order_by.isoformat(),
+                need_by=buy.days.need_by.isoformat(),
+                past_due=buy.days.past_due,
+                quantity=buy.quantity,
+                cost=buy.cost,
+                pegs=for_what.in_words,
+            )
         )
+    for (item_id, offer_id), orders in found.items():
+        yield _proposed(kept, item_id, offer_id, orders)
+
+
+def _proposed(
+    kept: Plan, item_id: int, offer_id: int | None, orders: Sequence[PlannedOrder]
+) -> PlannedItem:
+    return PlannedItem(
+        plan=kept,
+        item_id=item_id,
+        offer_id=offer_id,
+        quantity=sum(order.quantity for order in orders),
+        orders=orders,
+    )
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,20 +1,22 @@
-"""Demand of two sources becomes orders and a forecast when a database is brought up to date."""
+"""What was kept otherwise before is still there when a database is brought up to date."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
 from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 
-from planning.models import CustomerOrder, Forecast, OrderLine
-from tests.planning.make import store
+from inventory.models import Item
+from planning.models import CustomerOrder, Forecast, OrderLine, Plan, PlannedItem
+from tests.planning.make import planner, store
 
 BEFORE, NOW = ("planning", "0004_dispatch_content"), ("planning", "0006_forecast")
-MONDAY = date(2026, 3, 2)
+APART, LATEST = ("planning", "0006_forecast"), ("planning", "0007_planned_items")
+MONDAY, WEEK = date(2026, 3, 2), timedelta(days=7)
 pytestmark = pytest.mark.django_db(transaction=True)
 
 
@@ -37,7 +39,7 @@ def old_demand() -> Iterator[Callable[..., Any]]:
         )
 
     yield write
-    migrated(NOW)
+    migrated(LATEST)
 
 
 def test_orders_keep_their_reference_and_forecasts_of_a_week_add_up(old_demand):
@@ -53,3 +55,52 @@ def test_orders_keep_their_reference_and_forecasts_of_a_week_add_up(old_demand):
     ]
     assert sorted(OrderLine.objects.values_list("quantity", flat=True)) == [3, 24]
     assert list(Forecast.objects.values_list("week_on", "kits")) == [(MONDAY, 15)]
+
+
+@pytest.fixture
+def old_orders() -> Iterator[Any]:
+    """Return the table of planned orders as each had a row of its own."""
+    yield migrated(APART).get_model("planning", "PlannedOrder")
+    migrated(LATEST)
+
+
+def test_orders_of_a_kept_plan_stand_together_by_item_and_can_be_put_apart_again(old_orders):
+    made = store()
+    plan = Plan.objects.create(made_by=planner(), as_of=MONDAY, weeks=6)
+    kit, other = made.kit.item_id, Item.objects.exclude(pk=made.kit.item_id).first().pk
+    facts = ("item_id", "quantity", "need_by", "order_by", "past_due", "cost", "pegs")
+    rows = [
+        (kit, 8, MONDAY, MONDAY, True, 0, [["CO-1", 8]]),
+        (kit, 5, MONDAY + WEEK, MONDAY, False, 0, []),
+        (other, 250, MONDAY + WEEK, MONDAY, False, 1_200, [["R-1", 200], ["the safety stock", 50]]),
+    ]
+    for row in rows:
+        old_orders._default_manager.create(plan_id=plan.pk, **dict(zip(facts, row, strict=True)))
+    migrated(LATEST)
+    found = PlannedItem.objects.order_by("quantity").values_list("item_id", "quantity", "orders")
+    assert list(found) == [
+        (
+            kit,
+            13,
+            [
+                ["2026-03-02", "2026-03-02", True, 8, 0, [["CO-1", 8]]],
+                ["2026-03-02", "2026-03-09", False, 5, 0, []],
+            ],
+        ),
+        (
+            other,
+            250,
+            [
+                [
+                    "2026-03-02",
+                    "2026-03-09",
+                    False,
+                    250,
+                    1200,
+                    [["R-1", 200], ["the safety stock", 50]],
+                ]
+            ],
+        ),
+    ]
+    back = migrated(APART).get_model("planning", "PlannedOrder")._default_manager
+    assert sorted(back.values_list(*facts), key=rows.index) == rows

@@ -145,7 +145,7 @@ def with_runs(found: PlanInput, *runs: tuple[int, int], make: int = 0) -> PlanIn
 
 def runs_of(plan: PlanResult) -> list[tuple[int, int]]:
     """Return the day and the kits of every suggested run."""
-    return [(run.bucket, run.kits) for level in plan.levels for run in level.runs]
+    return [(run.bucket, run.kits) for level in plan.levels for run in level.runs.rows]
 
 
 def bought(plan: PlanResult, thing: int) -> list[tuple[int, int]]:

@@ -30,7 +30,7 @@ def test_what_is_short_is_packed_on_its_day():
     found = made([[0, 5, 0, 7]])
 
     assert runs(found) == [(0, 1, 5), (0, 3, 7)]
-    assert found.packed == (0, 5, 0, 7)
+    assert found.packed.tolist() == [0, 5, 0, 7]
     assert (found.late, found.runs[0].reasons) == ((), ())
 
 

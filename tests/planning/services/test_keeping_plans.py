@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from itertools import starmap
 
 import pytest
 from django.utils import timezone
 
 from planning.engine.plan import planned
-from planning.models import CustomerOrder, OrderLine, Plan, Run
+from planning.models import CustomerOrder, OrderLine, Plan, PlannedOrder, Run
 from planning.queries.plan_figures import changes_since, kept_plan
 from planning.queries.plan_input import plan_input
 from planning.queries.plan_rows import suggestions
@@ -84,8 +85,11 @@ def test_a_kept_plan_holds_what_it_suggested_and_what_that_was_for():
     made = store(hops=False)
     ordered(made, kits=10)
     kept = keep_plan(by=planner(), plan=now(), note="before the fair")
-    (run,) = kept.orders.filter(item=made.kit.item)
-    assert (run.quantity, run.pegs) == (10, [["CO-1", 10]])
+    proposed = kept.proposed.get(item=made.kit.item)
+    (run,) = starmap(PlannedOrder, proposed.orders)
+    assert (proposed.quantity, proposed.offer) == (10, None)
+    assert (run.quantity, run.pegs, run.past_due) == (10, [["CO-1", 10]], False)
+    assert run.order_by <= run.need_by == str(timezone.localdate() + timedelta(days=7))
     assert (kept.figures["kits"], kept.note) == (10, "before the fair")
 
 
