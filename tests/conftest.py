@@ -13,6 +13,7 @@ from urllib.parse import urlsplit
 
 import pytest
 from django.test import Client
+from hypothesis import HealthCheck, settings
 from pytest_django import DjangoDbBlocker
 
 from boxwort.roles import Role
@@ -24,6 +25,13 @@ Enter = Callable[[Role], Client]
 POSTGRES_URL = os.environ.get("BOXWORT_TEST_POSTGRES", "postgresql://postgres@127.0.0.1:5432")
 _RUNNER = int(os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw"))
 REDIS_URL = f"{os.environ.get('BOXWORT_TEST_REDIS', 'redis://127.0.0.1:6379')}/{8 + _RUNNER % 8}"
+settings.register_profile(
+    "untimed",
+    settings.get_profile(settings.get_current_profile_name()),
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+settings.load_profile("untimed")
 NEED_SERVICES = os.environ.get("BOXWORT_NEED_SERVICES") == "yes"
 
 

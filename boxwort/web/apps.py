@@ -1,5 +1,7 @@
 """Wiring of the shell."""
 
+import gc
+
 from django.apps import AppConfig
 
 
@@ -8,3 +10,10 @@ class WebConfig(AppConfig):
 
     name = "boxwort.web"
     label = "web"
+
+    def ready(self) -> None:
+        """Let the garbage collector pass over what was loaded: it stays until the process ends.
+
+        Otherwise each of its full rounds, a few in every larger request, walks all of it again.
+        """
+        gc.freeze()

@@ -9,7 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
+from functools import cached_property
 
+from boxwort.figures import on_date
 from planning.engine.plan_input import IntArray, PlanInput
 
 
@@ -38,6 +40,17 @@ class Cause:
     level: int = 0
     about: int = 0
 
+    @cached_property
+    def named(self) -> str:
+        """The cause as a sentence names it."""
+        match self.kind:
+            case CauseKind.RUN | CauseKind.ORDER:
+                return self.reference
+            case CauseKind.SUGGESTED:
+                return f"the run suggested for {on_date(self.on)}"
+            case CauseKind.FORECAST:
+                return f"what is foreseen for the week of {on_date(self.on)}"
+
 
 class Causes:
     """The numbers of all causes of a plan: runs, then orders, then weeks, then suggested runs."""
@@ -47,6 +60,7 @@ class Causes:
         self.orders = len(given.runs)
         self.weeks = self.orders + len(given.orders)
         self.suggested = self.weeks + int(given.forecast.shape[1])
+        self._known: dict[int, Cause] = {}
 
     def suggested_on(self, level: int, bucket: IntArray) -> IntArray:
         """Return the numbers of the runs that are suggested for some days and a level."""
@@ -59,6 +73,11 @@ class Causes:
 
     def of(self, cause: int) -> Cause:
         """Return what a number stands for."""
+        if cause not in self._known:
+            self._known[cause] = self._of(cause)
+        return self._known[cause]
+
+    def _of(self, cause: int) -> Cause:
         given = self.given
         if cause < self.orders:
             run = given.runs[cause]

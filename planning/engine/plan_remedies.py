@@ -122,23 +122,11 @@ class Remedies:
             if row and known.kind in _RUNS and 0 < row.possible < row.kits:
                 yield (
                     f"What is there in time makes about {row.possible} of the {row.kits} kits of "
-                    f"{named(self.plan, cause)}."
+                    f"{known.named}."
                 )
 
     def _later(self, buy: Buy, causes: list[int]) -> str:
-        listed = ", ".join(named(self.plan, cause) for cause in causes[:4])
+        listed = ", ".join(self.plan.causes.of(cause).named for cause in causes[:4])
         more = f" and {len(causes) - 4} more" if len(causes) > 4 else ""
         day = on_date(buy.days.usable_on)
         return f"Ask for faster delivery, or move {listed}{more} to {day} or later."
-
-
-def named(plan: PlanResult, cause: int) -> str:
-    """Return a cause as a sentence names it."""
-    known = plan.causes.of(cause)
-    match known.kind:
-        case CauseKind.RUN | CauseKind.ORDER:
-            return known.reference
-        case CauseKind.SUGGESTED:
-            return f"the run suggested for {on_date(known.on)}"
-        case CauseKind.FORECAST:
-            return f"what is foreseen for the week of {on_date(known.on)}"

@@ -12,6 +12,7 @@ the last pack or the supplier's minimum, and that is not counted on afterwards.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
@@ -88,25 +89,27 @@ def sized(net: Sequence[int] | IntArray, rule: LotSizing) -> tuple[SizedOrder, .
     ------
     ValueError: a net requirement below zero.
     """
-    demand = [int(quantity) for quantity in net]
-    if any(quantity < 0 for quantity in demand):
+    demand = np.asarray(net, dtype=np.int64).tolist()
+    if min(demand, default=0) < 0:
         msg = "a net requirement cannot be less than zero"
         raise ValueError(msg)
-    if not any(demand):
+    days = [bucket for bucket, quantity in enumerate(demand) if quantity]
+    if not days:
         return ()
     planned = cheapest_orders(demand, rule) if rule.kind == LEAST_COST else {}
-    found = list(_walked(demand, rule, planned))
-    ends = [bucket for bucket, _, _ in found[1:]]
+    found = list(_walked(demand, days, rule, planned))
+    ends = [*(bucket for bucket, _, _ in found[1:]), len(demand)]
+    lasts = rule.lasts(len(demand))
     return tuple(
         SizedOrder(
             bucket=bucket,
-            through=_through(demand, bucket, min(end, bucket + rule.lasts(len(demand)))),
+            through=days[bisect_left(days, min(end, bucket + lasts)) - 1],
             packs=packs,
             quantity=packs * rule.pack_quantity,
             cost=rule.cost(packs),
             reasons=reasons,
         )
-        for (bucket, packs, reasons), end in zip(found, [*ends, len(demand)], strict=True)
+        for (bucket, packs, reasons), end in zip(found, ends, strict=True)
     )
 
 
@@ -147,13 +150,17 @@ def holding_cost(*, share_a_year: float, price: int, quantity: int, days: int) -
 
 
 def _walked(
-    demand: Sequence[int], rule: LotSizing, planned: Mapping[int, int]
+    demand: Sequence[int], days: Sequence[int], rule: LotSizing, planned: Mapping[int, int]
 ) -> Iterator[tuple[int, int, tuple[str, ...]]]:
-    """Yield bucket, packs and reasons of each order, placed when the stock does not suffice."""
+    """Yield bucket, packs and reasons of each order, placed when the stock does not suffice.
+
+    ``days`` are the buckets in which anything is needed, the only ones to be walked.
+    """
     total = [0, *accumulate(demand)]
     span, lasts = rule.spans(len(demand)), rule.lasts(len(demand))
     stock, ends = 0, 0
-    for bucket, quantity in enumerate(demand):
+    for bucket in days:
+        quantity = demand[bucket]
         if bucket >= ends:
             stock = 0
         if quantity > stock:
@@ -231,8 +238,3 @@ def _least_cost_reasons(least: int, packs: int) -> Iterator[str]:
             f"Raised from {least} to {packs} packs: purchase, ordering and keeping cost the least "
             "in all."
         )
-
-
-def _through(demand: Sequence[int], bucket: int, end: int) -> int:
-    """Return the last bucket before ``end`` in which something is needed."""
-    return max(at for at in range(bucket, min(end, len(demand))) if demand[at])

@@ -16,7 +16,6 @@ from planning.engine.order_quantity import economic_order_quantity
 from planning.engine.plan import PlanResult, planned
 from planning.engine.plan_buying import first_choice
 from planning.engine.plan_phases import Phase, phases
-from planning.engine.plan_remedies import named
 from planning.engine.plan_supplies import Source, supply_of
 from planning.queries.plan_input import plan_input
 from planning.queries.purchasing import serves
@@ -141,7 +140,7 @@ def _served(plan: PlanResult, number: int, used: dict[int, float]) -> ServedRow:
         quantity=int(table.quantity[number]),
         on=plan.given.day(int(table.first[number])),
         until=None if last >= plan.given.buckets else plan.given.day(last),
-        serves=tuple((named(plan, cause), round(much)) for cause, much in used.items()),
+        serves=tuple((plan.causes.of(cause).named, round(much)) for cause, much in used.items()),
     )
 
 

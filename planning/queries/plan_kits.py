@@ -98,10 +98,10 @@ def kit_rows(known: KnownItems, kit_ids: Iterable[int]) -> KitRows:
     place = {kit.kit_id: at for at, kit in enumerate(made)}
     bills: dict[int, list[_Row]] = defaultdict(list)
     keys: dict[int, _Row] = {}
-    lines = KitBillLine.objects.filter(kit__in=list(place)).order_by("kit", "position")
+    lines = KitBillLine.objects.filter(kit__in=list(place)).order_by("kit_id", "position")
     for pk, kit_id, *facts in lines.values_list("id", "kit_id", *_Row._fields):
-        keys[pk] = _Row(*facts)
-        bills[kit_id].append(keys[pk])
+        keys[pk] = row = _Row._make(facts)
+        bills[kit_id].append(row)
     substitutes, stand_ins = _substitutes(place, keys)
     return KitRows(
         kits=made,

@@ -20,7 +20,7 @@ from planning.engine.plan import PlanResult, planned
 from planning.engine.plan_causes import CauseKind
 from planning.engine.plan_late import WaitingFor, short_kits
 from planning.engine.plan_making import Level
-from planning.engine.plan_remedies import Remedies, named
+from planning.engine.plan_remedies import Remedies
 from planning.models import Run
 from planning.queries.demand import monday_of
 from planning.queries.last_runs import LastRunRow, last_runs
@@ -218,7 +218,7 @@ def short_rows(plan: PlanResult) -> tuple[ShortKitsRow, ...]:
                 kind=cause.kind,
                 about=cause.about,
                 reference=cause.reference,
-                named=named(plan, row.cause),
+                named=plan.causes.of(row.cause).named,
                 wanted_on=row.wanted_on,
                 ready_on=row.ready_on,
                 reason=row.reason,
@@ -255,7 +255,7 @@ def _waiting_row(plan: PlanResult, row: WaitingFor, remedies: Remedies) -> Waiti
         kind=cause.kind,
         about=cause.about,
         reference=cause.reference,
-        named=named(plan, row.cause),
+        named=plan.causes.of(row.cause).named,
         on=cause.on,
         kits=row.kits,
         possible=row.possible,
@@ -283,7 +283,7 @@ def _level_runs(plan: PlanResult, level: Level) -> Iterable[SuggestedRunRow]:
                 kit_name=item.name,
                 kits=run.kits,
                 needed_on=plan.given.day(run.needed),
-                serves=tuple((named(plan, cause), kits) for cause, kits in serves),
+                serves=tuple((plan.causes.of(cause).named, kits) for cause, kits in serves),
                 reasons=run.reasons,
             )
         )

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import cache
 
 import numpy as np
 from django.db.models import F, Q
@@ -253,8 +254,9 @@ def forecast_grid(
 ) -> IntArray:
     """Return the forecast by kit and week."""
     grid = np.zeros((len(place), weeks), dtype=np.int64)
+    column = cache(lambda week_on: (week_on - first_week).days // 7)
     for kit_id, week_on, kits in found:
-        grid[place[kit_id], (week_on - first_week).days // 7] += kits
+        grid[place[kit_id], column(week_on)] += kits
     return grid
 
 

@@ -19,7 +19,7 @@ from boxwort.working import Working
 from planning.engine.plan import PlanResult, planned
 from planning.engine.plan_buying import Buy
 from planning.engine.plan_causes import Cause, CauseKind
-from planning.engine.plan_remedies import Remedies, named
+from planning.engine.plan_remedies import Remedies
 from planning.queries.plan_input import plan_input
 from planning.queries.requirements import PlanReader, RequirementRow
 
@@ -210,7 +210,6 @@ class Serves:
     """What an order is for: whole units by cause, and what is left for the safety stock."""
 
     causes: tuple[tuple[Cause, int], ...]
-    names: tuple[str, ...]
     safety: int
 
     def quantity(self, *kinds: CauseKind) -> int:
@@ -224,7 +223,7 @@ class Serves:
     @property
     def in_words(self) -> tuple[tuple[str, int], ...]:
         """What it is for, in words, with the quantities."""
-        found = [(name, much) for name, (_, much) in zip(self.names, self.causes, strict=True)]
+        found = [(cause.named, much) for cause, much in self.causes]
         return (*found, *([("the safety stock", self.safety)] if self.safety else []))
 
 
@@ -238,12 +237,9 @@ def serves(plan: PlanResult) -> list[Serves]:
         if need >= 0 and buy >= 0:
             cause = int(plan.needs.cause[need])
             found[buy][cause] = found[buy].get(cause, 0) + quantity
-    known = {cause: plan.causes.of(cause) for row in found for cause in row}
-    names = {cause: named(plan, cause) for cause in known}
     return [
         Serves(
-            causes=tuple((known[cause], quantity) for cause, quantity in row.items()),
-            names=tuple(names[cause] for cause in row),
+            causes=tuple((plan.causes.of(cause), quantity) for cause, quantity in row.items()),
             safety=buy.net - sum(row.values()),
         )
         for buy, row in zip(plan.buys, found, strict=True)

@@ -21,10 +21,9 @@ import numpy as np
 from boxwort.quantities import Measure
 from inventory.models import ItemKind
 from planning.engine.plan import PlanResult
-from planning.engine.plan_causes import Cause, CauseKind
+from planning.engine.plan_causes import CauseKind
 from planning.engine.plan_input import Held, IntArray
 from planning.engine.plan_pegs import in_whole
-from planning.engine.plan_remedies import named
 from planning.engine.plan_supplies import Source, supply_of
 
 
@@ -120,7 +119,6 @@ class PlanReader:
         self.plan = plan
         self._needs = _by_key(plan.needs.item)
         self._lots = _by_key(plan.table.item)
-        self._causes: dict[int, tuple[Cause, str]] = {}
 
     @cached_property
     def _pegs(self) -> dict[int, list[tuple[int, int]]]:
@@ -156,25 +154,19 @@ class PlanReader:
         used_up: IntArray = np.ceil(sums - 1e-6).astype(np.int64)
         return np.minimum(used_up, table.quantity)
 
-    def cause(self, number: int) -> tuple[Cause, str]:
-        """Return a cause, and its name in words."""
-        if number not in self._causes:
-            self._causes[number] = self.plan.causes.of(number), named(self.plan, number)
-        return self._causes[number]
-
     def needs(self, item: int) -> tuple[NeedRow, ...]:
         """Return the needs of an item, by day."""
         return tuple(self._need(need) for need in self._needs.get(item, ()))
 
     def _need(self, need: int) -> NeedRow:
         needs, plan = self.plan.needs, self.plan
-        cause, words = self.cause(int(needs.cause[need]))
+        cause = plan.causes.of(int(needs.cause[need]))
         is_run = cause.kind is CauseKind.RUN
         alpha = int(needs.alpha[need])
         return NeedRow(
             kind=cause.kind,
             run_code=cause.reference if is_run else "",
-            named=words,
+            named=cause.named,
             on=cause.on if is_run else plan.given.day(int(needs.bucket[need])),
             quantity=int(needs.quantity[need]),
             alpha=alpha or None,
@@ -202,7 +194,7 @@ class PlanReader:
         runs: dict[int, dict[str, None]] = defaultdict(dict)
         for need in self._needs.get(item, ()):
             if any(supply < 0 for supply, _ in self._pegs.get(need, ())):
-                cause, _ = self.cause(int(self.plan.needs.cause[need]))
+                cause = self.plan.causes.of(int(self.plan.needs.cause[need]))
                 if cause.kind is CauseKind.RUN:
                     runs[int(self.plan.needs.bucket[need])][cause.reference] = None
         return tuple(

@@ -13,7 +13,6 @@ from boxwort.accounts.services import service, write_history
 from boxwort.errors import Refusal
 from inventory.services.entries import REASON_LENGTH, check_text
 from planning.engine.plan import PlanResult
-from planning.engine.plan_remedies import named
 from planning.models import Plan, PlannedItem, PlannedOrder, Run
 from planning.queries.plan_figures import plan_figures
 from planning.queries.plan_rows import SuggestedRunRow, Suggestions, runs_mark
@@ -43,9 +42,6 @@ def _runs(kept: Plan, plan: PlanResult) -> Iterator[PlannedItem]:
     days = [given.day(bucket).isoformat() for bucket in range(given.buckets + 1)]
     for level in plan.levels:
         runs, for_what = level.runs, level.runs_serve
-        names = {
-            cause: named(plan, cause) for cause in {each for row in for_what for each, _ in row}
-        }
         leaves = usable[runs.bucket]
         columns = (runs.kit, runs.bucket, np.maximum(runs.needed, leaves), runs.needed < leaves)
         by_kit: dict[int, list[PlannedOrder]] = defaultdict(list)
@@ -59,7 +55,7 @@ def _runs(kept: Plan, plan: PlanResult) -> Iterator[PlannedItem]:
                     past_due,
                     kits,
                     0,
-                    [(names[cause], much) for cause, much in pegs],
+                    [(plan.causes.of(cause).named, much) for cause, much in pegs],
                 )
             )
         for kit, orders in by_kit.items():

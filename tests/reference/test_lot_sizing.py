@@ -110,7 +110,7 @@ def test_the_examples_come_out_the_same_for_many_items_at_once(rule, net):
         assert {at: found for at, found in enumerate(row, start=1) if found} == receipts(net, rule)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(
     demand=st.lists(st.integers(0, 90), min_size=1, max_size=12),
     order_cost=st.integers(0, 300),

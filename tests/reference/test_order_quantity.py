@@ -40,7 +40,7 @@ def test_newsvendor_of_a_normal_demand():
     assert critical_ratio(short=0.70, over=0.18).value == pytest.approx(79.545, abs=5e-4)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(
     demand=st.floats(1, 1e6),
     order_cost=st.floats(0.01, 1e4),
@@ -55,7 +55,7 @@ def test_the_peer_finds_the_same_order_quantity(demand, order_cost, keeping):
     assert ours.value == pytest.approx(theirs)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(
     demand=st.integers(1, 5_000),
     order_cost=st.integers(1, 500),
@@ -82,7 +82,7 @@ def test_the_peer_orders_the_same_under_discounts(demand, order_cost, share, ste
     assert ours.quantity == pytest.approx(theirs[0])
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(
     mean=st.floats(10, 500),
     share=st.floats(0.05, 0.4),
@@ -98,7 +98,7 @@ def test_the_peer_stocks_the_same_for_a_normal_demand(mean, share, short, over):
     assert ours.value == pytest.approx(theirs, rel=1e-6)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(
     weights=st.dictionaries(st.integers(0, 30), st.integers(1, 9), min_size=1, max_size=8),
     short=st.integers(1, 20),

@@ -110,7 +110,7 @@ class Brewery:
 
 
 class EveryHistory(TestCase):
-    @settings(max_examples=60, deadline=None, derandomize=True)
+    @settings(max_examples=60, derandomize=True)
     @given(st.lists(st.tuples(st.sampled_from(STEPS), st.integers(0, 40)), max_size=40))
     def test_one_effect_each_and_nothing_forgotten(self, steps):
         brewery = Brewery()

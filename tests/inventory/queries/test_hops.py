@@ -215,9 +215,7 @@ def test_a_lot_that_goes_on_from_another_has_aged_as_that_one_did():
     at_harvest=st.booleans(),
     days=st.tuples(st.integers(0, 200), st.integers(0, 200)),
 )
-@settings(
-    max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
+@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_whatever_was_read_a_later_day_never_has_more_alpha(readings, at_harvest, days):
     lot = _hop_lot(make.key().upper())
     _analysed(lot, 0.08, sampled_on=make.RECEIVED_ON, at_harvest=at_harvest)

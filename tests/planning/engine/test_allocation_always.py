@@ -19,7 +19,7 @@ from tests.planning.engine.horizons import horizon, horizons, pack_line
 from tests.planning.engine.make import DAY, PERLE, hop
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(horizons())
 def test_never_worse_than_the_greedy_answer_and_never_unsound(asked):
     found = allocated(asked)
@@ -31,7 +31,7 @@ def test_never_worse_than_the_greedy_answer_and_never_unsound(asked):
         assert_sound(asked, answer)
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(horizons())
 def test_no_answer_is_better_than_the_bounds_say(asked):
     found = allocated(asked)
@@ -45,7 +45,7 @@ def test_no_answer_is_better_than_the_bounds_say(asked):
     assert 0 <= found.gap < 1
 
 
-@settings(deadline=None, max_examples=15)
+@settings(max_examples=15)
 @given(horizons())
 def test_the_same_question_has_the_same_answer(asked):
     first, again = allocated(asked), allocated(asked)
@@ -64,7 +64,7 @@ def told(answer):
     }
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(
     kits=st.lists(st.integers(1, 4), min_size=1, max_size=2),
     grams=st.lists(st.sampled_from([15, 30, 45, 75, 90]), min_size=1, max_size=2),

@@ -36,7 +36,6 @@ def stocked(gold, perle, ale):
     }
 
 
-@settings(deadline=None)
 @given(
     kits=st.integers(1, 60),
     gold=GOLD_LOTS,
@@ -79,7 +78,7 @@ def test_every_allotment_is_valid(kits, gold, perle, ale, minimum_kits, overage)
     assert result.minimum_kits in {1, min(minimum_kits, kits, max(result.kits, 1))}
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(kits=st.integers(1, 40), gold=GOLD_LOTS, perle=PERLE_LOTS, ale=YEAST_LOTS)
 def test_one_batch_is_made_wherever_one_is_possible(kits, gold, perle, ale):
     lots = stocked(gold, perle, ale)
@@ -91,7 +90,7 @@ def test_one_batch_is_made_wherever_one_is_possible(kits, gold, perle, ale):
     assert (len(result.batches) == 1 and result.kits == kits) == possible
 
 
-@settings(deadline=None, max_examples=60, derandomize=True)
+@settings(max_examples=60, derandomize=True)
 @given(
     kits=st.integers(6, 14),
     gold=st.lists(st.integers(40, 260), min_size=1, max_size=3),

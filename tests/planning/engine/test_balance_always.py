@@ -7,7 +7,7 @@ from itertools import pairwise
 from math import floor
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from planning.engine.balance import Balance
@@ -36,7 +36,6 @@ def weak_and_strong(kit: BoundKit, data) -> tuple[Balance, Balance]:
     return at(weak), at(strong)
 
 
-@settings(deadline=None)
 @given(kits(WEIGHED), st.data())
 def test_more_alpha_never_needs_more_hops(kit, data):
     weak, strong = weak_and_strong(kit, data)
@@ -47,7 +46,6 @@ def test_more_alpha_never_needs_more_hops(kit, data):
         assert after.after_mg <= before.after_mg + kit.resolution_mg
 
 
-@settings(deadline=None)
 @given(kits(ONE_WEIGHT), st.data())
 def test_more_alpha_never_packs_a_heavier_pouch(kit, data):
     weak, strong = weak_and_strong(kit, data)
@@ -55,7 +53,6 @@ def test_more_alpha_never_packs_a_heavier_pouch(kit, data):
     assert strong.rows[0].after_mg <= weak.rows[0].after_mg
 
 
-@settings(deadline=None)
 @given(kits(ANY), st.data())
 def test_more_alpha_never_needs_a_longer_boil(kit, data):
     weak, strong = weak_and_strong(kit, data)
@@ -66,7 +63,6 @@ def test_more_alpha_never_needs_a_longer_boil(kit, data):
             assert after.minutes_after <= before.minutes_after + 1
 
 
-@settings(deadline=None)
 @given(kits(ABSORBED))
 def test_where_something_absorbs_the_miss_is_at_most_half_a_step(kit):
     """Of the coarsest weight that moves; what is boiled to whole minutes costs nothing."""
@@ -79,7 +75,6 @@ def test_where_something_absorbs_the_miss_is_at_most_half_a_step(kit):
     assert abs(result.ibu_corrected - kit.target_ibu) <= max(steps) / 2 + 1e-8
 
 
-@settings(deadline=None)
 @given(kits(ONE_POUCH))
 def test_where_only_a_pouch_is_left_the_miss_is_at_most_half_a_minute_or_step(kit):
     result = balanced(kit, {})
@@ -101,7 +96,6 @@ def last_step_is_missing(kit: BoundKit, result: Balance) -> bool:
     )
 
 
-@settings(deadline=None)
 @given(kits(ANY))
 def test_everything_stays_inside_its_limits_and_adds_up(kit):
     result = balanced(kit, {})

@@ -40,7 +40,7 @@ def assert_as_each_by_itself(held: list[BoundKit], item: str, lot: BoundLot) -> 
         assert not result.after_mg[row, len(kit.hop_lines) :].any()
 
 
-@settings(deadline=None, max_examples=400)
+@settings(max_examples=400)
 @given(
     held=st.lists(kits(), max_size=6),
     item=st.sampled_from(["gold", "perle"]),
@@ -51,7 +51,7 @@ def test_many_kits_are_balanced_as_each_by_itself(held, item, alpha, form_factor
     assert_as_each_by_itself(held, item, new_lot(alpha, form_factor))
 
 
-@settings(deadline=None, max_examples=100)
+@settings(max_examples=100)
 @given(st.data())
 def test_equal_misses_are_decided_in_the_same_order(data):
     # twins of one hop at one time: every rounding of one has its mirror in the other

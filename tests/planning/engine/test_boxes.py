@@ -25,7 +25,7 @@ def test_boxes_of_which_one_kind_is_missing_are_no_boxes():
         alike({"kit": kits, "yeast": yeast})
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow])
 @given(wanted=st.integers(0, 12), kits=_LOTS, yeast=_LOTS)
 def test_no_box_is_lost_and_no_lot_gives_more_than_it_holds(wanted, kits, yeast):
     kinds = {

@@ -132,7 +132,7 @@ deliveries = st.builds(
     order_weekdays=weekdays,
     quarantine_days=st.integers(0, 5),
 )
-often = settings(max_examples=100, deadline=None)
+often = settings(max_examples=100)
 
 
 @often

@@ -172,7 +172,7 @@ def benches(draw):
     return net, rules, works, capacity
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=120)
 @given(case=benches())
 def test_bench_is_never_fuller_than_it_can_be_and_no_kit_is_forgotten(case):
     net, rules, works, capacity = case
@@ -201,7 +201,7 @@ def test_bench_is_never_fuller_than_it_can_be_and_no_kit_is_forgotten(case):
             assert ready + owed >= sum(row[: day + 1])
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     net=st.lists(st.integers(0, 12), min_size=1, max_size=6),
     capacity=st.lists(st.integers(0, 12), min_size=6, max_size=6),

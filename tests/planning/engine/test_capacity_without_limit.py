@@ -20,7 +20,7 @@ RULES = st.builds(
 PLAIN = st.builds(RunRule, first=st.integers(0, 2))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     net=KITS,
     rules=st.lists(RULES | PLAIN, min_size=3, max_size=3),

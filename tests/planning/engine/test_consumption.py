@@ -66,7 +66,7 @@ def test_what_cannot_be_is_refused(orders, forecast, back, said):
         forecast_left(np.array(orders), np.array(forecast), back=back, forward=0)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     weeks=st.lists(st.tuples(st.integers(0, 30), st.integers(0, 30)), min_size=1, max_size=8),
     back=st.integers(0, 3),

@@ -64,7 +64,7 @@ rows = st.lists(
 )
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(
     rows, st.lists(st.lists(st.integers(0, 400), min_size=3, max_size=3), min_size=4, max_size=4)
 )

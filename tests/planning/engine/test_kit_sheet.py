@@ -50,7 +50,7 @@ def test_a_kit_bittered_by_pouches_alone_needs_a_lot_within_their_limits():
     assert batch.lots == {"perle": 3}
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(
     kits=st.integers(1, 20),
     gold=st.lists(st.tuples(st.integers(0, 400), st.floats(0.04, 0.06)), min_size=1, max_size=3),

@@ -53,7 +53,7 @@ def after_use(lots, needed):
     return None if needed else left
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(net=nets(longest=4, most=6), rule=rules(kinds=(LEAST_COST,)))
 def test_no_plan_whatever_is_cheaper(net, rule):
     assert plan_cost(net, sized(net, rule), rule) == pytest.approx(cheapest_of_all(net, rule))

@@ -43,7 +43,7 @@ def varieties(draw):
     return found
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(varieties(), st.integers(1, 3))
 def test_batches_lie_between_the_bounds_and_no_way_of_cutting_has_fewer(asked, least):
     fewest, most = batches_between(asked)

@@ -104,7 +104,7 @@ def stores(draw: st.DrawFn) -> tuple[list[YeastLot], list[YeastNeed]]:
     return lots, needs
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(stores())
 def test_no_way_at_all_is_better_by_the_aims_in_their_order(store):
     lots, needs = store

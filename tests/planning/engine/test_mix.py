@@ -134,7 +134,7 @@ small = st.builds(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(small, min_size=1, max_size=3), st.integers(0, 60), st.integers(0, 60))
 def test_no_way_of_trying_finds_a_better_mix(facts, hop, malt):
     kits = [

@@ -29,7 +29,7 @@ def test_once_anything_is_expected_one_kit_is_made():
     assert last_run(forecast=2, spread_share=1.0, margin=1, cost=900_000).kits == 1
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     weights=st.dictionaries(st.integers(0, 20), st.integers(1, 9), min_size=1, max_size=6),
     short=st.integers(1, 20),

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from planning.engine.order_quantity import discounted_order_quantity, economic_order_quantity
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     demand=st.integers(1, 10_000),
     order_cost=st.integers(1, 1_000),

@@ -77,7 +77,7 @@ def netting(items):
     return gross, supplies, found
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(item, min_size=1, max_size=4))
 def test_many_items_at_once_are_netted_as_each_would_be_by_hand(items):
     _, _, found = netting(items)
@@ -87,7 +87,7 @@ def test_many_items_at_once_are_netted_as_each_would_be_by_hand(items):
         assert found.projected[at].tolist() == projected
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(item, min_size=1, max_size=4))
 def test_no_lot_is_used_twice_before_its_receipt_or_after_its_day(items):
     _, supplies, found = netting(items)
@@ -100,7 +100,7 @@ def test_no_lot_is_used_twice_before_its_receipt_or_after_its_day(items):
         assert (days <= supplies.last[at]).all()
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(item, min_size=1, max_size=4))
 def test_stock_is_used_or_goes_off_or_is_left_and_nothing_is_lost(items):
     _, supplies, found = netting(items)
@@ -112,7 +112,7 @@ def test_stock_is_used_or_goes_off_or_is_left_and_nothing_is_lost(items):
         assert found.expired[at].sum() == left[ended].sum()
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(row, st.lists(supply, min_size=1, max_size=5))
 def test_first_expired_first_out_serves_the_most_of_any_order(gross, lots):
     _, _, found = netting([(gross, lots, 0)])
@@ -133,7 +133,7 @@ def most_served(gross: list[int], lots: list[Lot]) -> int:
     return int(maximum_flow(csr_matrix(flows), 0, size - 1).flow_value)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(row, st.lists(supply, min_size=1, max_size=5))
 def test_no_more_of_the_stock_on_hand_goes_off_than_must(gross, lots):
     """The least waste is the most, over all days, by which what expires passes what is wanted."""
@@ -156,7 +156,7 @@ hops = st.tuples(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(hops, st.floats(0.0, 0.2))
 def test_hops_give_no_more_alpha_acid_than_they_hold(case, decay):
     gross, alpha, lots = case

@@ -346,7 +346,7 @@ def test_a_week_of_an_item_starts_with_its_receipts_and_ends_with_what_is_left()
 SOME = st.lists(st.tuples(st.integers(-2, 27), st.integers(1, 40)), max_size=4)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @cases(
     orders=SOME,
     runs=SOME,

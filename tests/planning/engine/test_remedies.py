@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from boxwort.figures import NO_BREAK
@@ -242,7 +242,6 @@ def test_nothing_at_hand_is_no_remedy():
 LOTS = st.lists(st.tuples(st.floats(0.01, 0.2), st.integers(0, 900)), max_size=4)
 
 
-@settings(deadline=None)
 @given(
     weak=st.floats(0.01, 0.024),
     gold=LOTS,

@@ -46,7 +46,6 @@ def on_the_resolution(weight: Moving, resolution_mg: int, reach: int) -> list[in
     ]
 
 
-@settings(deadline=None)
 @given(
     weights=st.lists(movings(), max_size=3),
     resolution_mg=st.sampled_from([50, 100, 1000]),
@@ -70,7 +69,6 @@ def test_of_all_weights_less_than_a_step_off_none_is_better(weights, resolution_
     assert chosen.miss == order(weights, wanted, best)[0]
 
 
-@settings(deadline=None)
 @given(weight=movings(), resolution_mg=st.sampled_from([50, 100, 1000]))
 def test_a_single_weight_is_the_best_of_all_there_are(weight, resolution_mg):
     wanted = weight.exact_mg * weight.ibu_per_mg
@@ -93,7 +91,7 @@ def test_of_equal_misses_and_changes_the_lighter_wins_over_the_earlier():
     assert chosen.weights == (100, 0, 0)
 
 
-@settings(deadline=None, max_examples=300)
+@settings(max_examples=300)
 @given(kits(FEW))
 def test_of_all_floors_and_ceilings_of_weights_and_minutes_the_first_in_order_is_taken(kit):
     result = balanced(kit, {})

@@ -72,7 +72,7 @@ def test_without_a_season_it_is_never_warm():
     assert route().arrival_day(MONDAY) == MONDAY + timedelta(days=2)
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow])
 @given(
     ahead=st.integers(0, 400),
     zone=st.sets(st.sampled_from("0123456"), min_size=1),

@@ -13,7 +13,7 @@ from planning.engine.rules import KINDS, LEAST_COST
 from planning.engine.sizing import LotSizing, LotSizings, plan_cost, sized, sized_many
 from tests.planning.engine.sizings import nets, rules
 
-few = settings(max_examples=80, deadline=None)
+few = settings(max_examples=80)
 
 
 def left_over(net, orders, rule):
