@@ -104,6 +104,20 @@ class Comparison:
     late: tuple[LateRow, ...]
     items: tuple[ItemRow, ...]
 
+    @property
+    def same(self) -> tuple[str, ...]:
+        """The plans that are no different from the one as it is."""
+        rows = (
+            *(row.values for row in self.figures),
+            *(row.kits for row in self.late),
+            *(row.ordered for row in self.items),
+        )
+        return tuple(
+            name
+            for place, name in enumerate(self.names)
+            if place and all(row[place] == row[0] for row in rows)
+        )
+
 
 FIGURES = (
     ("runs", "Runs suggested", ""),
@@ -231,7 +245,9 @@ def _names(changes: Sequence[WhatIfChange]) -> _Names:
     kits = Kit.objects.filter(pk__in=about(ChangeKind.DEMAND))
     lots = Lot.objects.filter(pk__in=about(ChangeKind.LOT_DATE, ChangeKind.LOT_ALPHA))
     suppliers = Supplier.objects.filter(pk__in=about(ChangeKind.LEAD_TIME))
-    by_lot = dict(lots.values_list("pk", "code"))
+    by_lot = {
+        pk: f"{code} ({name})" for pk, code, name in lots.values_list("pk", "code", "item__name")
+    }
     return {
         ChangeKind.DEMAND: dict(kits.values_list("pk", "item__name")),
         ChangeKind.LOT_DATE: by_lot,

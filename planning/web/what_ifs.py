@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from http import HTTPStatus
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.contrib import messages
@@ -34,6 +34,12 @@ from planning.services.what_ifs import (
 from recipes.models import Kit
 
 MOST_SIDE_BY_SIDE = 4
+
+
+if TYPE_CHECKING:  # the stubs know what is chosen from; the class itself takes no argument
+    LotChoice = forms.ModelChoiceField[Lot]
+else:
+    LotChoice = forms.ModelChoiceField
 
 
 class BeginForm(forms.Form):
@@ -81,19 +87,25 @@ class DemandChange(ChangeForm):
         return other_demand(asked["kit"], week=asked["week"], kits=asked["kits"], times=times)
 
 
-def _lots() -> Any:
-    return Lot.objects.filter(stock__on_hand__gt=0, status=LotStatus.RELEASED).order_by("code")
+class LotField(LotChoice):
+    """A released lot of which some is on hand, named with its item; ``kinds`` of items, or any."""
+
+    def __init__(self, *kinds: ItemKind, **kwargs: Any) -> None:
+        lots = Lot.objects.filter(stock__on_hand__gt=0, status=LotStatus.RELEASED)
+        if kinds:
+            lots = lots.filter(item__kind__in=kinds)
+        super().__init__(lots.select_related("item").order_by("code"), **kwargs)
+
+    def label_from_instance(self, obj: Any) -> str:
+        """Name the lot and its item."""
+        return f"{obj.code}, {obj.item.name}"
 
 
 class LotDateChange(ChangeForm):
     """Another best-before day."""
 
-    lot = forms.ModelChoiceField(Lot.objects.none(), label="Lot")
+    lot = LotField(label="Lot")
     day = forms.DateField(label="Best before", widget=DayInput)
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["lot"].queryset = _lots()  # type: ignore[attr-defined]
 
     def other(self) -> Other:
         """Return the change."""
@@ -103,12 +115,8 @@ class LotDateChange(ChangeForm):
 class LotAlphaChange(ChangeForm):
     """Another alpha acid."""
 
-    lot = forms.ModelChoiceField(Lot.objects.none(), label="Hop lot")
+    lot = LotField(ItemKind.HOP, label="Hop lot")
     alpha = PercentField(label="Alpha acid today (%)")
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["lot"].queryset = _lots().filter(item__kind=ItemKind.HOP)  # type: ignore[attr-defined]
 
     def other(self) -> Other:
         """Return the change."""

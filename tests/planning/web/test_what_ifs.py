@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+from inventory.models import Lot
 from planning.models import Forecast, WhatIf
 from tests.planning.make import TODAY
 from tests.planning.web.asking import send, statements, text_of
@@ -40,6 +41,22 @@ def test_a_change_that_says_nothing_is_asked_for_again_with_what_was_typed(plann
     answer = send(planner, "what-if-add", what_if.pk, "demand", form=form)
     assert answer.status_code == 422
     assert 'value="99"' in answer.content.decode()
+
+
+def test_a_lot_is_chosen_by_its_item_and_a_change_that_changes_nothing_says_so(planner, house):
+    send(planner, "what-if-begin", form={"name": "Old sack"})
+    what_if, lot = WhatIf.objects.get(), Lot.objects.get(code="BITTER-A")
+    named = f"BITTER-A, {lot.item.name}"
+    assert named in text_of(planner, "what-if-detail", what_if.pk)
+    form = {"lot_date-version": 1, "lot_date-lot": lot.pk, "lot_date-day": "2040-01-01"}
+    assert send(planner, "what-if-add", what_if.pk, "lot_date", form=form).status_code == 303
+    read = text_of(planner, "what-if-compare")
+    assert f"BITTER-A ({lot.item.name}), best before" in read
+    assert "“Old sack” plans no differently" in read
+    Forecast.objects.create(kit=house.kit, week_on=NEXT_WEEK, kits=10)
+    form = {"demand-version": 2, "demand-kit": house.kit.pk, "demand-times": "2"}
+    assert send(planner, "what-if-add", what_if.pk, "demand", form=form).status_code == 303
+    assert "plans no differently" not in text_of(planner, "what-if-compare")
 
 
 def test_a_what_if_is_dropped(planner, house):
