@@ -117,6 +117,9 @@ class DraftAsked(serializers.Serializer[Any]):
     suggested = serializers.BooleanField(
         default=True, help_text="For the runs that the plan suggests as well."
     )
+    until = serializers.DateField(
+        required=False, help_text="Only what must be ordered by this day; all of it unless given."
+    )
 
 
 class DraftedSerializer(serializers.Serializer[Any]):

@@ -74,7 +74,7 @@ class PurchaseOrdersDraft(Act):
         supplier = asked.get("supplier")
         drafted = draft_orders(
             by=by,
-            plan=purchase_plan(today, suggested=asked["suggested"]),
+            plan=purchase_plan(today, suggested=asked["suggested"], until=asked.get("until")),
             on=today,
             supplier_code=supplier.code if supplier else "",
         )

@@ -138,6 +138,8 @@ class PurchasePlanSerializer(serializers.Serializer[PurchasePlan]):
 
     on = serializers.DateField()
     with_suggested = serializers.BooleanField()
+    until = serializers.DateField(allow_null=True)
+    later = serializers.IntegerField(help_text="Lines that can be ordered after that day.")
     producer = serializers.CharField()
     total = MoneyField()
     suppliers = SupplierPlanSerializer(many=True)
@@ -150,6 +152,9 @@ class ListAsked(DayAsked):
 
     suggested = serializers.BooleanField(
         default=True, help_text="For the runs that the plan suggests as well as planned ones."
+    )
+    until = serializers.DateField(
+        required=False, help_text="Only what must be ordered by this day; all of it unless given."
     )
 
 
@@ -168,7 +173,7 @@ class PurchaseList(Reading):
 
     def found(self, **asked: Any) -> PurchasePlan:
         on = asked.get("on") or timezone.localdate()
-        return purchase_plan(on, suggested=asked["suggested"])
+        return purchase_plan(on, suggested=asked["suggested"], until=asked.get("until"))
 
 
 class PurchaseWorkbook(Operation):
@@ -187,6 +192,6 @@ class PurchaseWorkbook(Operation):
         asked = self.told(self.query, request.query_params)
         on = asked.get("on") or timezone.localdate()
         units = request.user.units  # type: ignore[union-attr]  # signed in
-        plan = purchase_plan(on, suggested=asked["suggested"])
+        plan = purchase_plan(on, suggested=asked["suggested"], until=asked.get("until"))
         made = purchase_list_xlsx(plan, made_at=timezone.now(), units=units)
         return file_answer(made, f"purchase-list-{on.isoformat()}.xlsx")

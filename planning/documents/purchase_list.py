@@ -91,7 +91,9 @@ def _summary_sheet(
 def _what_it_says(plan: PurchasePlan) -> str:
     runs = "planned and suggested runs" if plan.with_suggested else "planned runs"
     written = f"As of {on_date(plan.on)}, for {runs}, customers and safety stocks."
-    if not plan.suppliers and not plan.unoffered:
+    if plan.until is not None:
+        written += f" Only what must be ordered by {on_date(plan.until)}."
+    if not plan.suppliers and not plan.unoffered and not plan.later:
         return f"{written} Nothing to buy: stock and orders cover every run."
     if plan.unoffered:
         return (

@@ -15,7 +15,7 @@ from functools import cached_property
 import numpy as np
 
 from planning.engine import explosion
-from planning.engine.capacity import LateKits, RunColumns, RunRule, Runs, suggested_runs
+from planning.engine.capacity import RunRule, suggested_runs
 from planning.engine.pegging import Pegs
 from planning.engine.plan_causes import Causes
 from planning.engine.plan_input import BoolArray, IntArray, PlanInput
@@ -24,6 +24,7 @@ from planning.engine.plan_parts import Bills, Needs, Packed, summed
 from planning.engine.plan_pegs import renamed, served_in_order, some_of
 from planning.engine.plan_supplies import SupplyTable
 from planning.engine.plan_wanted import Wanted, joined
+from planning.engine.suggestions import LateKits, RunColumns, Runs
 
 NO_PITCH = -1
 

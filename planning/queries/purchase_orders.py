@@ -25,6 +25,7 @@ class OrderLineRow:
     left: what is still awaited.
     cost: of what was ordered; None: no price is known.
     late: the supplier should have delivered it before today.
+    too_late: it is still to come, and for after the day on which it is needed.
     difference: in words, how what came differs from what was ordered.
     """
 
@@ -47,12 +48,8 @@ class OrderLineRow:
     runs: str
     ended: bool
     late: bool
+    too_late: bool
     difference: str
-
-    @property
-    def too_late(self) -> bool:
-        """Whether it is promised for after it is needed."""
-        return self.need_by is not None and self.left > 0 and self.due_on > self.need_by
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -192,6 +189,7 @@ def _lines(order: PurchaseOrder, on: date) -> tuple[OrderLineRow, ...]:
 def _line(order: PurchaseOrder, line: PurchaseLine, on: date) -> OrderLineRow:
     awaited = order.state in ON_ORDER and not line.ended
     left = max(line.quantity - line.received, 0) if awaited else 0
+    to_come = left > 0 or order.state == OrderState.DRAFT
     packs, cost = None, None
     if line.pack_quantity:
         packs = line.quantity // line.pack_quantity
@@ -218,6 +216,7 @@ def _line(order: PurchaseOrder, line: PurchaseLine, on: date) -> OrderLineRow:
         runs=line.runs,
         ended=line.ended,
         late=left > 0 and line.due_on < on,
+        too_late=to_come and line.need_by is not None and line.due_on > line.need_by,
         difference=_difference(line, measure),
     )
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from boxwort.accounts.queries import site_settings
@@ -145,7 +145,8 @@ class RunNeedsRow:
 class PurchasePlan:
     """The requirements of every item as of ``on``, and what to buy for them.
 
-    ``with_suggested``: whether it buys for the runs that the plan suggests as well.
+    ``with_suggested``: whether it buys for the runs that the plan suggests as well. ``until``: the
+    last day by which its lines must be ordered; ``later`` are the lines that can wait longer.
     """
 
     on: date
@@ -156,19 +157,40 @@ class PurchasePlan:
     unoffered: tuple[UnofferedRow, ...]
     runs: tuple[RunNeedsRow, ...]
     with_suggested: bool = True
+    until: date | None = None
+    later: int = 0
 
     @property
     def total(self) -> int:
         """Ten-thousandths of the currency over all suppliers."""
         return sum(supplier.total for supplier in self.suppliers)
 
+    def due_by(self, until: date | None) -> PurchasePlan:
+        """Return the list with only what must be ordered by a day; None: with all of it."""
+        if until is None:
+            return self
+        due = [
+            replace(
+                supplier, lines=tuple(line for line in supplier.lines if line.order_by <= until)
+            )
+            for supplier in self.suppliers
+        ]
+        every, kept = (sum(len(each.lines) for each in group) for group in (self.suppliers, due))
+        return replace(
+            self,
+            suppliers=tuple(supplier for supplier in due if supplier.lines),
+            until=until,
+            later=every - kept,
+        )
 
-def purchase_plan(on: date, *, suggested: bool = True) -> PurchasePlan:
+
+def purchase_plan(on: date, *, suggested: bool = True, until: date | None = None) -> PurchasePlan:
     """Return what is needed and what must be bought for it, as of ``on``.
 
-    Without ``suggested`` only for the runs that people planned.
+    Without ``suggested`` only for the runs that people planned; with ``until`` only what must be
+    ordered by that day.
     """
-    return purchase_plan_of(planned(plan_input(on, suggest=suggested)))
+    return purchase_plan_of(planned(plan_input(on, suggest=suggested))).due_by(until)
 
 
 def purchase_plan_of(plan: PlanResult) -> PurchasePlan:

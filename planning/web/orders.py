@@ -21,7 +21,6 @@ from boxwort.web.paging import page_of
 from boxwort.web.submitting import submitted
 from planning.models import OrderState, PurchaseOrder
 from planning.queries.purchase_orders import order_detail, order_rows
-from planning.queries.purchasing import purchase_plan
 from planning.services.confirming import Confirmed, confirm_lines
 from planning.services.drafting import draft_orders
 from planning.services.purchase_orders import (
@@ -31,6 +30,7 @@ from planning.services.purchase_orders import (
     send_order,
 )
 from planning.web.draft_forms import DraftForm
+from planning.web.purchases import ListForm
 from planning.web.reasons import ReasonForm, VersionForm, reason_form
 
 OPEN = (OrderState.DRAFT, OrderState.SENT, OrderState.PART_RECEIVED)
@@ -88,14 +88,19 @@ def order_one(request: SignedInRequest, order_id: int) -> HttpResponse:
 def order_draft(request: SignedInRequest) -> HttpResponse:
     """Draft what the purchase list proposes, one order for each supplier; or for one of them."""
     today = timezone.localdate()
-    chosen, runs = request.POST.get("supplier", ""), request.POST.get("runs", "")
-    plan = purchase_plan(today, suggested=runs != "planned")
+    chosen = request.POST.get("supplier", "")
+    plan = ListForm(request.POST).plan(today)
 
     def work() -> dict[str, Any]:
         orders = draft_orders(by=request.user, plan=plan, on=today, supplier_code=chosen)
         return {"orders": [order.code for order in orders]}
 
-    asked = {"supplier": chosen, "runs": runs, "on": today.isoformat()}
+    asked = {
+        "supplier": chosen,
+        "suggested": plan.with_suggested,
+        "until": str(plan.until),
+        "on": today.isoformat(),
+    }
     done = answered(request, asked, work)
     messages.success(request, f"Drafted: {', '.join(done['orders'])}. Look each over and send it.")
     return onward(request, f"{reverse('order-list')}?state={OrderState.DRAFT}")

@@ -2,46 +2,69 @@
 
 from __future__ import annotations
 
+from datetime import date
+from http import HTTPStatus
+
+from django import forms
 from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
 from boxwort.roles import Right
+from boxwort.web.days import DayInput
 from boxwort.web.doors import SignedInRequest, page
 from planning.documents.purchase_list import purchase_list_xlsx
 from planning.models import OrderState
 from planning.queries.purchase_orders import order_rows
-from planning.queries.purchasing import purchase_plan
+from planning.queries.purchasing import PurchasePlan, purchase_plan
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+class ListForm(forms.Form):
+    """What the list is for, and how far ahead it looks."""
+
+    runs = forms.ChoiceField(
+        label="For",
+        required=False,
+        choices=[("", "Planned and suggested runs"), ("planned", "Planned runs only")],
+    )
+    until = forms.DateField(label="To order by", required=False, widget=DayInput)
+
+    def plan(self, today: date) -> PurchasePlan:
+        """Return the list as it is asked for; what is not understood asks for nothing."""
+        self.is_valid()
+        return purchase_plan(
+            today,
+            suggested=self.cleaned_data.get("runs") != "planned",
+            until=self.cleaned_data.get("until"),
+        )
 
 
 @page(Right.READ)
 def purchase_list(request: SignedInRequest) -> HttpResponse:
     """Show what to buy from whom, by when and for which runs."""
-    plan = purchase_plan(timezone.localdate(), suggested=_suggested(request))
+    form = ListForm(request.GET)
+    plan = form.plan(timezone.localdate())
     late = sum(supplier.past_due for supplier in plan.suppliers)
     context = {
         "plan": plan,
+        "form": form,
         "late": late,
         "waiting": [row for row in plan.items if row.late_orders],
         "drafts": order_rows(plan.on, states=[OrderState.DRAFT]),
     }
-    return render(request, "planning/purchase_list.html", context)
+    status = HTTPStatus.OK if form.is_valid() else HTTPStatus.UNPROCESSABLE_ENTITY
+    return render(request, "planning/purchase_list.html", context, status=status)
 
 
 @page(Right.READ)
 def purchase_workbook(request: SignedInRequest) -> HttpResponse:
     """Download the list as a workbook, a sheet for each supplier."""
     today = timezone.localdate()
-    plan = purchase_plan(today, suggested=_suggested(request))
+    plan = ListForm(request.GET).plan(today)
     made = purchase_list_xlsx(plan, made_at=timezone.now(), units=request.user.units)
     return workbook_answer(made, f"purchase-list-{today.isoformat()}.xlsx")
-
-
-def _suggested(request: SignedInRequest) -> bool:
-    """Return whether the list is for the runs that the plan suggests too."""
-    return request.GET.get("runs") != "planned"
 
 
 def workbook_answer(content: bytes, name: str) -> HttpResponse:

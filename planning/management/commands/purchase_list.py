@@ -28,11 +28,14 @@ class Command(HouseCommand):
         parser.add_argument(
             "--planned", action="store_true", help="for planned runs only, not suggested ones"
         )
+        parser.add_argument(
+            "--until", type=day, help="only what must be ordered by this day (all of it)"
+        )
         parser.add_argument("--units", choices=("metric", "us"), default="metric")
 
     def handle(self, *_: Any, **options: Any) -> None:
         on = options["on"] or timezone.localdate()
-        plan = purchase_plan(on, suggested=not options["planned"])
+        plan = purchase_plan(on, suggested=not options["planned"], until=options["until"])
         data = purchase_list_xlsx(plan, made_at=timezone.now(), units=options["units"])
         try:
             options["out"].write_bytes(data)
@@ -48,7 +51,13 @@ def _told(plan: PurchasePlan, units: str) -> Iterator[str]:
     """Yield the plan as lines of text."""
     yield f"Purchase list of {plan.producer} as of {figures.on_date(plan.on)}"
     if not plan.suppliers and not plan.unoffered:
-        yield "Nothing to buy: stock and orders cover every run."
+        yield (
+            "Nothing to buy: stock and orders cover every run."
+            if plan.until is None
+            else f"Nothing has to be ordered by {figures.on_date(plan.until)}."
+        )
+    if plan.later:
+        yield f"{_lines(plan.later)} can be ordered later."
     for supplier in plan.suppliers:
         yield from _supplier(supplier, plan.currency, units)
     for row in plan.unoffered:

@@ -49,6 +49,13 @@ def test_the_purchase_list_says_what_to_buy_and_why(viewer: Program, short_of_bo
     assert {row["item"] for row in read["unoffered"]} >= {"EXTRACT"}
 
 
+def test_the_purchase_list_is_asked_for_what_must_be_ordered_by_a_day(
+    viewer: Program, short_of_boxes: Store
+) -> None:
+    read = viewer.read("api-purchase-list", until="2020-01-01")
+    assert (read["until"], read["later"], read["suppliers"]) == ("2020-01-01", 1, [])
+
+
 def test_the_purchase_list_is_a_workbook_too(viewer: Program, short_of_boxes: Store) -> None:
     answer = viewer.get("api-purchase-list-xlsx")
     assert answer.headers["Content-Type"].startswith("application/vnd.openxmlformats")

@@ -130,6 +130,22 @@ def test_what_will_not_keep_until_a_later_run_is_an_order_of_its_own():
     ]
 
 
+def test_only_what_must_be_ordered_by_a_day_is_listed_when_asked_so():
+    made = store()
+    yeast = made.goods.ale_yeast
+    made.plan(5)
+    made.plan(5, PACK_ON + timedelta(days=60))
+    type(yeast).objects.filter(pk=yeast.pk).update(shelf_days=40)
+    offer(yeast, pack=1)
+    (supplier,) = purchase_plan(TODAY).suppliers
+    first, second = supplier.lines
+    due = purchase_plan(TODAY, until=first.order_by)
+    assert (due.suppliers[0].lines, due.later, due.total) == ((first,), 1, first.cost)
+    assert purchase_plan(TODAY, until=second.order_by).later == 0
+    none = purchase_plan(TODAY, until=first.order_by - timedelta(days=1))
+    assert (none.suppliers, none.later, none.total) == ((), 2, 0)
+
+
 def test_what_keeps_is_ordered_once_for_all_runs_by_the_first_of_them():
     made = store()
     first, second = made.plan(5), made.plan(5, PACK_ON + timedelta(days=60))

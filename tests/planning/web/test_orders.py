@@ -17,7 +17,7 @@ from inventory.models import Lot
 from inventory.services.catalogue import write_offer
 from planning.models import OrderState, PurchaseOrder, Receipt
 from tests.planning.buying import DUE, ON, SACK, Market, market
-from tests.planning.make import Store, grams
+from tests.planning.make import PACK_ON, TODAY, Store, grams
 from tests.planning.web.asking import send, statements, text_of
 
 KG_25 = "25"
@@ -254,6 +254,39 @@ def test_what_the_purchase_list_proposes_is_drafted_from_its_page(
     order = PurchaseOrder.objects.get()
     assert f'Draft <a class="code" href="/orders/{order.pk}/">' in text_of(planner, "purchase-list")
     assert send(planner, "order-draft", form={"supplier": "NOBODY"}).status_code == 422
+
+
+def test_only_what_must_be_ordered_by_a_day_is_shown_downloaded_and_drafted(
+    house: Store, planner: Client
+) -> None:
+    shop, yeast = market(), house.goods.ale_yeast
+    type(yeast).objects.filter(pk=yeast.pk).update(shelf_days=40)
+    write_offer(
+        by=shop.by, supplier=shop.supplier, item=yeast, pack_quantity=1, breaks=[(1, 60_000)]
+    )
+    house.plan(5)
+    house.plan(5, PACK_ON + timedelta(days=60))
+    until = PACK_ON.isoformat()
+    read = planner.get(reverse("purchase-list"), {"until": until}).content.decode()
+    assert "1 line can wait longer" in read
+    assert f"until={until}" in read
+    long_ago = planner.get(reverse("purchase-list"), {"until": "2026-01-01"})
+    assert "Nothing has to be ordered by" in long_ago.content.decode()
+    wrong = planner.get(reverse("purchase-list"), {"until": "soon"})
+    assert (wrong.status_code, "Enter a valid date" in wrong.content.decode()) == (422, True)
+    book = planner.get(reverse("purchase-list-xlsx"), {"until": until})
+    [summary, *_] = load_workbook(BytesIO(book.content)).worksheets
+    assert "Only what must be ordered by" in summary["A2"].value
+    assert send(planner, "order-draft", form={"supplier": "", "until": until}).status_code == 303
+    assert PurchaseOrder.objects.get().lines.get().need_by == PACK_ON
+
+
+def test_a_draft_says_what_comes_after_its_need(house: Store, planner: Client) -> None:
+    shop = market()
+    order = shop.draft(shop.line(need_by=TODAY, due_on=TODAY + timedelta(days=1)))
+    read = text_of(planner, "order-detail", order.pk)
+    assert "After the need" in read
+    assert "Awaited" not in read
 
 
 def test_everybody_reads_what_kits_cost(house: Store, signed_in: Callable[[Role], Client]) -> None:
