@@ -25,9 +25,9 @@ class ListForm(forms.Form):
     """What the list is for, and how far ahead it looks."""
 
     runs = forms.ChoiceField(
-        label="For",
+        label="For runs",
         required=False,
-        choices=[("", "Planned and suggested runs"), ("planned", "Planned runs only")],
+        choices=[("", "Planned and suggested"), ("planned", "Planned only")],
     )
     until = forms.DateField(label="To order by", required=False, widget=DayInput)
 
