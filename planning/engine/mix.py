@@ -21,8 +21,8 @@ most; one more unit of oats would then be worth 7.33, for 41 units more.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
-from math import floor
+from dataclasses import dataclass, field, replace
+from math import ceil, floor, isclose
 
 from planning.engine.linear import Answer, Row, best
 from planning.engine.usage import quantity_needed
@@ -34,6 +34,8 @@ NODES = 2_000
 _WHOLE = 1e-6  # solvers return 3.9999999 for 4
 _SLACK = 1e-7  # what an earlier aim may give up to a later one, as exact as solvers are
 _FAR = float(1 << 53)
+_STEP = 1e-2  # of what a kit takes: more than solvers let slip
+_ALIKE = 1e-3  # two prices of one item so near are one price
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,8 +70,9 @@ class MixKit:
 class ShadowPrice:
     """What one more unit of stock of a short item would be worth.
 
-    ``worth`` is in ten-thousandths a unit; ``firm`` is how many firm kits more it would serve a
-    unit. Both hold for ``valid_for`` units more.
+    ``firm`` is how many firm kits more it would serve a unit, of the first promise that needs it.
+    Where it would serve none, ``worth`` is what it would earn in ten-thousandths a unit. Either
+    holds for ``valid_for`` units more, one at least.
     """
 
     item: str
@@ -117,7 +120,7 @@ def mixed(
     Parameters
     ----------
     kits: what might be packed; what they take of an item that ``stock`` does not name is not short.
-    stock: whole units available by item.
+    stock: whole units available by item; less than none is none.
     gap, nodes: when the integer search ends.
     report: told the stage and how many there are.
 
@@ -126,7 +129,7 @@ def mixed(
     ValueError: a kit without a name of its own, or promises of different length.
     """
     _check(kits)
-    problem = _Problem(kits=kits, stock=stock)
+    problem = _Problem(kits=kits, stock={item: max(units, 0) for item, units in stock.items()})
     stages = 2 * (problem.promises + 1)
     told = report or _unheard
     relaxed: list[Answer] = []
@@ -145,7 +148,7 @@ def mixed(
         kept.append(float(problem.worth(whole)[stage]))
     *served, earns = problem.worth(whole)
     bound = max(answer.bound, float(earns))
-    missed = (bound - earns) / abs(bound) if bound else 0.0
+    missed = (bound - earns) / max(abs(bound), 1.0)
     return Mix(
         kits={kit.kit: number for kit, number in zip(kits, whole, strict=True)},
         firm_served=tuple(served),
@@ -155,7 +158,7 @@ def mixed(
         gap=missed,
         proved=answer.proved and missed <= gap,
         left=problem.left(whole),
-        prices=problem.prices(relaxed, served),
+        prices=problem.prices(relaxed),
     )
 
 
@@ -238,7 +241,7 @@ class _Problem:
         """Return what kits take of an item, in units of what the kit takes that takes most."""
         unit = self.unit(item)
         weights = [kit.each(item) / unit for kit in self.kits for _ in range(self.width)]
-        return Row(most=max(self.stock[item], 0) / unit, weights=weights)
+        return Row(most=self.stock[item] / unit, weights=weights)
 
     def unit(self, item: str) -> float:
         """Return the most that any kit takes of an item: rows of one size are solved exactly."""
@@ -323,19 +326,45 @@ class _Problem:
         earns = sum(kit.earns * number for kit, number in zip(self.kits, numbers, strict=True))
         return (*served, earns)
 
-    def prices(self, relaxed: Sequence[Answer], served: Sequence[int]) -> tuple[ShadowPrice, ...]:
-        """Return what holds the mix back: by margin, and by the first promise that is not kept."""
-        wanted = [sum(kit.firm[place] for kit in self.kits) for place in range(self.promises)]
-        broken = next((at for at in range(self.promises) if served[at] < wanted[at]), None)
-        last = relaxed[-1]
+    def prices(self, relaxed: Sequence[Answer]) -> tuple[ShadowPrice, ...]:
+        """Return what holds the mix back, each item by the first aim that more of it serves.
+
+        More of it leaves the aims before that one where they are, so that its price is exact.
+        """
         found = []
         for row, item in enumerate(self.items):
-            unit = self.unit(item)
-            firm = relaxed[broken].prices[row] / unit if broken is not None else 0.0
-            worth = last.prices[row] / unit
-            if firm * unit > _WHOLE or worth * unit > _WHOLE:
-                answer = relaxed[broken] if broken is not None and firm else last
-                reach = max(answer.reaches[row] * unit - self.stock[item], 0.0)
-                holds = floor(min(reach * (1 + _WHOLE), _FAR) + _WHOLE)
-                found.append(ShadowPrice(item=item, worth=worth, firm=firm, valid_for=holds))
+            for stage in range(len(relaxed)):
+                price, holds = self._price(relaxed, stage, row)
+                if holds:
+                    firm, worth = (price, 0.0) if stage < self.promises else (0.0, price)
+                    found.append(ShadowPrice(item=item, worth=worth, firm=firm, valid_for=holds))
+                    break
         return tuple(sorted(found, key=lambda price: (-price.firm, -price.worth, price.item)))
+
+    def _price(self, relaxed: Sequence[Answer], stage: int, row: int) -> tuple[float, int]:
+        """Return what one unit more adds to an aim, and for how many units; 0 for nothing.
+
+        Where stock is used up just as something else is, a solver may price one unit less: there
+        the aim is solved with a little more, and the difference counts.
+        """
+        now, item = relaxed[stage], self.items[row]
+        price, holds = self._read(now, row)
+        if not price or holds:
+            return price, holds
+        step = ceil(self.unit(item) * _STEP)
+        beyond = replace(self, stock={**self.stock, item: self.stock[item] + step})
+        more = beyond.solved(stage, [answer.value for answer in relaxed[:stage]])
+        gained = more.value - now.value
+        if gained <= max(_WHOLE, _SLACK * abs(now.value)):
+            return 0.0, 0
+        price, holds = beyond._read(more, row)
+        same = isclose(price * step, gained, rel_tol=_ALIKE)
+        return gained / step, step + holds * same
+
+    def _read(self, answer: Answer, row: int) -> tuple[float, int]:
+        if answer.prices[row] <= _WHOLE:
+            return 0.0, 0
+        item = self.items[row]
+        unit = self.unit(item)
+        reach = max(answer.reaches[row] * unit - self.stock[item], 0.0)
+        return answer.prices[row] / unit, floor(min(reach * (1 + _WHOLE), _FAR) + _WHOLE)

@@ -98,10 +98,52 @@ def test_where_an_order_cannot_be_kept_the_price_is_in_firm_kits():
     assert price.valid_for == 80
 
 
+def test_what_would_serve_firm_kits_has_no_price_by_what_other_kits_earn():
+    firm, dear = kit("A", 10_000, {"hop": 40}, firm=[5]), kit("B", 90_000, {"hop": 30})
+    (price,) = mixed([firm, dear], {"hop": 120}).prices
+    assert (price.firm, price.worth, price.valid_for) == (pytest.approx(1 / 40), 0.0, 80)
+
+
+def test_an_item_has_the_price_of_the_first_promise_that_needs_it():
+    early = kit("EARLY", 1, {"hop": 20}, firm=[4, 0])
+    late = kit("LATE", 1, {"malt": 50}, firm=[0, 4])
+    prices = mixed([early, late], {"hop": 60, "malt": 150}).prices
+    assert [(price.item, price.valid_for) for price in prices] == [("hop", 20), ("malt", 50)]
+    assert [price.firm for price in prices] == pytest.approx([1 / 20, 1 / 50])
+
+
+def test_what_more_of_alone_makes_no_more_kits_has_no_price():
+    found = mixed([kit("A", 10_000, {"box": 1, "label": 2})], {"box": 6, "label": 12})
+    assert (found.kits, found.prices) == ({"A": 6}, ())
+
+
+def test_a_price_where_stock_and_wishes_end_at_once_is_that_of_one_more():
+    kits = [kit("A", 10_000, {"hop": 10}, most=6), kit("B", 9_000, {"hop": 10}, most=3)]
+    (price,) = mixed(kits, {"hop": 60}).prices
+    assert (price.worth, price.valid_for) == (pytest.approx(900), 30)
+    (price,) = mixed([kit("C", 80_000, {"box": 1, "hop": 40})], {"box": 3, "hop": 140}).prices
+    assert (price.item, price.valid_for) == ("box", 1)
+    assert price.worth == pytest.approx(40_000)  # hops for half a kit more
+
+
+def test_stock_below_nothing_is_none_and_holds_no_other_kit_back():
+    kits = [kit("A", 10_000, {"hop": 40}), kit("FREE", 1, {"malt": 10})]
+    found = mixed(kits, {"hop": -5, "malt": 100})
+    assert (found.kits, found.left) == ({"A": 0, "FREE": 10}, {"hop": 0, "malt": 0})
+
+
 def test_overage_is_rounded_up_as_it_will_be_reserved():
     found = mixed([kit("A", 1, {"hop": 10}, overage={"hop": 0.05})], {"hop": 31})
     assert found.kits == {"A": 2}  # three would take 30 and 1.5, rounded up to 32
     assert found.left == {"hop": 10}
+
+
+def test_a_mix_that_loses_where_nothing_might_be_lost_is_not_proved():
+    loss = kit("LOSS", -10, {"hop": 10}, firm=[1], most=1, overage={"hop": 0.05})
+    gain = kit("GAIN", 10, {"hop": 10}, most=1, overage={"hop": 0.05})
+    found = mixed([loss, gain], {"hop": 21})  # 10.5 each, and so 11
+    assert (found.kits, found.earns, found.bound) == ({"LOSS": 1, "GAIN": 0}, -10, 0)
+    assert (found.gap, found.proved) == (10, False)
 
 
 @pytest.mark.parametrize(
