@@ -131,7 +131,13 @@ def _levelled(
         tried.append(_Bench(room, whole=whole, minimum=minimum).packed(wanted))
         if not tried[-1].late:
             break
-    return min(tried, key=lambda made: sum(late.kits for late in made.late))
+    return min(tried, key=_behind)
+
+
+def _behind(made: Runs) -> tuple[int, int]:
+    """Return how many kits are late, and how many of those are never packed."""
+    never = sum(late.kits for late in made.late if late.made_on is None)
+    return sum(late.kits for late in made.late), never
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -163,14 +169,17 @@ def _lots(kit: int, rule: RunRule, sold: Sequence[tuple[int, int]], days: int) -
     last = days - 1 if rule.last is None else min(rule.last, days - 1)
     # from the last day of packing on, one run covers all
     groups = groupby(sold, key=lambda entry: min(entry[0], max(last, -1)))
-    grouped = [(due, list(entries)) for due, entries in groups]
-    for place, (due, entries) in enumerate(grouped):
-        short = sum(kits for _, kits in entries) - surplus
+    left = sum(kits for _, kits in sold)
+    for due, group in groups:
+        entries = list(group)
+        wanted = sum(kits for _, kits in entries)
+        short, still = wanted - surplus, left - surplus
+        left -= wanted
         if short <= 0:
             surplus = -short
             continue
-        final = rule.ends(days) and place == len(grouped) - 1
-        kits = short if final else _rounded(short, rule)
+        final = rule.ends(days) and still <= _rounded(short, rule)
+        kits = still if final else _rounded(short, rule)
         surplus = kits - short
         yield _Lot(
             kit=kit,
@@ -194,6 +203,7 @@ def _size_reasons(short: int, kits: int, rule: RunRule, *, final: bool) -> Itera
             f"The last run makes exactly the {kits} kits that are still wanted, and not "
             f"{_rounded(short, rule)}."
         )
+        return
     least = max(short, rule.minimum)
     if kits > short and least > short:
         yield f"Raised from {short} to {least} kits, the smallest run."

@@ -88,6 +88,12 @@ def test_what_can_be_in_time_is_not_pushed_aside_by_what_is_late():
     assert (1, 1, 15) in runs(found)
 
 
+def test_late_kits_are_packed_in_small_parts_rather_than_never():
+    found = made([[10, 0, 0]], RunRule(minimum=10), capacity=[0, 6, 6])
+
+    assert late(found) == [(0, 0, 6, 1), (0, 0, 4, 2)]
+
+
 def test_what_no_day_holds_is_never_made_and_says_so():
     found = made([[0, 30]], capacity=[10, 10])
 
@@ -121,6 +127,15 @@ def test_last_run_of_a_kit_that_ends_leaves_nothing_over():
     assert runs(found) == [(0, 0, 20), (0, 2, 5)]
     assert found.runs[1].reasons == (
         "The last run makes exactly the 5 kits that are still wanted, and not 10.",
+    )
+
+
+def test_run_that_covers_all_that_is_still_wanted_is_the_last_and_leaves_nothing_over():
+    found = made([[12, 0, 5]], RunRule(minimum=10, multiple=10, last_sale=2))
+
+    assert runs(found) == [(0, 0, 17)]
+    assert found.runs[0].reasons == (
+        "The last run makes exactly the 17 kits that are still wanted, and not 20.",
     )
 
 
