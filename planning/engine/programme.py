@@ -9,8 +9,8 @@ then kept to while the next one is. A person may stop a search; the best columns
 >>> programme.row({apples: 1, pears: 1}, least=6)
 >>> programme.row({apples: 2, pears: 1}, most=10)
 >>> found = programme.smallest([{pears: 1}, {apples: 1}])
->>> found.columns, found.solved[0].value, found.solved[0].proved
-((4, 2), 2.0, True)
+>>> found.columns, found.solved[0].value, found.solved[0].bound
+((4, 2), 2.0, 2.0)
 """
 
 from __future__ import annotations
@@ -40,21 +40,15 @@ def never() -> bool:
 
 @dataclass(frozen=True, kw_only=True)
 class Solved:
-    """How one aim came out: its value, what none can be below, and whether that is proved."""
+    """How one aim came out: its value, and what none can be below."""
 
     value: float
     bound: float
-    proved: bool
-
-    @property
-    def gap(self) -> float:
-        """How far the value may be from the best, as a share of the value; zero where proved."""
-        return 0.0 if self.proved else (self.value - self.bound) / max(abs(self.value), 1.0)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Found:
-    """The columns, whole where they were asked to be, and how each aim came out."""
+    """The columns, all rounded to whole numbers, and how each aim came out."""
 
     columns: tuple[int, ...]
     solved: tuple[Solved, ...]
@@ -154,6 +148,5 @@ def _solve(
     if not solution.value_valid:
         return None
     value = float(info.objective_function_value)
-    proved = model.getModelStatus() == highspy.HighsModelStatus.kOptimal
     bound = min(float(info.mip_dual_bound), value)
-    return list(solution.col_value), Solved(value=value, bound=bound, proved=proved)
+    return list(solution.col_value), Solved(value=value, bound=bound)

@@ -30,7 +30,7 @@ def test_a_stopped_programme_keeps_its_start():
     assert (found.columns, found.solved) == ((0, 10), ())
 
 
-def test_a_proved_aim_has_no_gap():
+def test_an_aim_that_is_solved_is_its_own_bound():
     programme, _, second = diet()
     (solved,) = programme.smallest([{second: 1}]).solved
-    assert (solved.value, solved.bound, solved.gap) == (4, 4, 0)
+    assert (solved.value, solved.bound) == (4, 4)
