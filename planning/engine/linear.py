@@ -64,7 +64,7 @@ def best(
 
     Raises
     ------
-    ValueError: no columns meet the rows.
+    ValueError: no columns meet the rows, or nothing holds the aim back.
     """
     if not aim:
         return _nothing(len(rows))
@@ -103,7 +103,7 @@ def _model(aim: Sequence[float], rows: Sequence[Row], most: Sequence[float]) -> 
 
 def _answer(model: highspy.Highs, *, whole: bool) -> Answer:
     status, info, solution = model.getModelStatus(), model.getInfo(), model.getSolution()
-    if not solution.value_valid:
+    if not solution.value_valid or status == highspy.HighsModelStatus.kUnbounded:
         msg = f"no answer meets every condition ({model.modelStatusToString(status)})"
         raise ValueError(msg)
     value = float(info.objective_function_value)
