@@ -9,7 +9,7 @@ from django.utils import timezone
 from rest_framework import serializers
 
 from boxwort.web.amounts_api import MoneyField, QuantityField
-from boxwort.web.operations_api import DayAsked, Listing, Reading
+from boxwort.web.operations_api import DayAsked, Listing, Reading, not_far_off
 from inventory.models.items import MEASURE_CHOICES
 from planning.api.plan import PhaseSerializer
 from planning.models import ChangeKind, WhatIf
@@ -78,7 +78,7 @@ class CoverNow(Reading):
 class MixAsked(serializers.Serializer[Any]):
     """Until when kits are wanted; four weeks unless it is said."""
 
-    until = serializers.DateField(required=False)
+    until = serializers.DateField(required=False, validators=[not_far_off])
 
 
 class MixKitSerializer(serializers.Serializer[Any]):

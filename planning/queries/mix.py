@@ -1,16 +1,17 @@
 """The mix that today's stock allows: which kits to pack when something is short, and why.
 
-Kits wanted until a day, less those that are packed already; stock that can be used today and is not
-held by a batch, and what arrives until then. Firm orders come first, week by week of their promise.
-A kit earns its price less its standard cost.
+Kits wanted until a day, as the plan has it, less those that are packed already or that a batch
+holds stock for; stock that can be used until then and is not held by a batch, what is on order
+too. Firm orders come first, week by week of their promise. A kit earns its price less its standard
+cost.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from fractions import Fraction
 
 import numpy as np
@@ -19,8 +20,9 @@ from boxwort.accounts.queries import site_settings
 from boxwort.figures import money, share
 from boxwort.quantities import UNITS, Measure, read_naturally
 from planning.engine.mix import Mix, MixKit, ShadowPrice, mixed
-from planning.engine.plan_input import DAYS_A_WEEK, IntArray, PlanInput
-from planning.engine.plan_wanted import forecast_to_come
+from planning.engine.plan_causes import Causes
+from planning.engine.plan_input import DAYS_A_WEEK, IntArray, PlanInput, PlanLot
+from planning.engine.plan_wanted import wanted_by_customers
 from planning.queries.kit_costs import StandardCost, in_cents, standard_costs
 from planning.queries.plan_input import plan_input
 
@@ -37,8 +39,8 @@ _NAMES = {"kg": "kilogram", "g": "gram", "L": "litre", "mL": "millilitre", "each
 class MixRow:
     """A kit: what is wanted of it, what to pack, and what that earns, in ten-thousandths.
 
-    ``wanted`` is firm orders and forecast less what is packed already. Where a part's cost is not
-    known (``cost_known``), it counts as nothing.
+    ``wanted`` is firm orders and forecast less what is packed or held for. Where a part's cost is
+    not known (``cost_known``), it counts as nothing.
     """
 
     kit_id: int
@@ -86,6 +88,11 @@ class MixPage:
         return sum(row.firm - row.firm_served for row in self.rows)
 
     @property
+    def all_packed(self) -> bool:
+        """Whether every kit that is wanted can be packed."""
+        return all(row.pack >= row.wanted for row in self.rows)
+
+    @property
     def kits(self) -> int:
         """The kits to pack in all."""
         return sum(row.pack for row in self.rows)
@@ -115,7 +122,9 @@ class _Asked:
     def __init__(self, given: PlanInput, until: date, costs: Mapping[int, StandardCost]) -> None:
         self.given, self.until, self.costs = given, until, costs
         self.alpha = self._mean_alpha()
+        self.there = [self._there(place) for place in range(len(given.kits))]
         self.firm = self._firm()
+        self.foreseen = self._foreseen()
         self.places = [
             place
             for place, kit in enumerate(given.kits)
@@ -135,32 +144,57 @@ class _Asked:
         return {item: alpha[item] / weight[item] for item in weight if weight[item]}
 
     def _firm(self) -> IntArray:
-        """Return what is firmly ordered and not packed yet, [kits, weeks of promise]."""
-        weeks = max((self.until - self.given.today).days // DAYS_A_WEEK + 1, 1)
-        firm = np.zeros((len(self.given.kits), weeks), dtype=np.int64)
-        for line in self.given.order_lines:
-            promised_on = self.given.orders[line.order].promised_on
-            if line.make is not None and promised_on <= self.until:
-                week = max((promised_on - self.given.today).days // DAYS_A_WEEK, 0)
-                firm[self.given.make_kit[line.make], week] += line.left
-        for place in range(len(self.given.kits)):
-            left = self._packed(place)
-            for week in range(weeks):
-                served = min(left, int(firm[place, week]))
-                firm[place, week] -= served
-                left -= served
+        """Return what is firmly ordered and not there yet, [kits, weeks with a promise]."""
+        given = self.given
+        left = [
+            (
+                int(given.make_kit[line.make]),
+                max((given.orders[line.order].promised_on - given.today).days // DAYS_A_WEEK, 0),
+                line.left,
+            )
+            for line in given.order_lines
+            if line.make is not None and given.orders[line.order].promised_on <= self.until
+        ]
+        weeks = sorted({week for _, week, _ in left})
+        firm = np.zeros((len(given.kits), len(weeks)), dtype=np.int64)
+        for place, week, kits in left:
+            firm[place, weeks.index(week)] += kits
+        for place, there in enumerate(self.there):
+            upto = np.maximum(np.cumsum(firm[place]) - there, 0)
+            firm[place] = np.diff(upto, prepend=0)
         return firm
 
-    def _packed(self, place: int) -> int:
-        item = self.given.kits[place].item
-        return sum(lot.quantity for lot in self.given.lots if lot.item == item)
+    def _foreseen(self) -> IntArray:
+        """Return what is wanted beyond orders, by kit."""
+        causes = Causes(self.given)
+        wanted = wanted_by_customers(self.given, causes)
+        by_then = wanted.bucket <= (self.until - self.given.today).days
+        mine = by_then & (wanted.cause >= causes.weeks)
+        found = np.zeros(len(self.given.kits), dtype=np.int64)
+        np.add.at(found, wanted.make[mine], wanted.quantity[mine])
+        return found
+
+    def _there(self, place: int) -> int:
+        """Return the kits that are packed, and those that batches hold stock for."""
+        given = self.given
+        packed = sum(
+            lot.quantity for lot in self._usable_lots() if lot.item == given.kits[place].item
+        )
+        return packed + sum(
+            line.kits
+            for line in given.run_lines
+            if line.allotted
+            and given.make_kit[line.make] == place
+            and given.runs[line.run].pack_on <= self.until
+        )
+
+    def _usable_lots(self) -> Iterator[PlanLot]:
+        for lot in self.given.lots:
+            if lot.usable_from is None or lot.usable_from <= self.until:
+                yield lot
 
     def _wanted(self, place: int) -> int:
         given = self.given
-        left = forecast_to_come(given)[place]
-        first = (given.today - given.first_week).days // DAYS_A_WEEK
-        last = (self.until - given.first_week).days // DAYS_A_WEEK
-        foreseen = int(left[max(first, 0) : last + 1].sum())
         ordered = sum(
             line.left
             for line in given.order_lines
@@ -168,7 +202,7 @@ class _Asked:
             and given.make_kit[line.make] == place
             and given.orders[line.order].promised_on <= self.until
         )
-        return max(ordered + foreseen - self._packed(place), int(self.firm[place].sum()))
+        return max(ordered + int(self.foreseen[place]) - self.there[place], 0)
 
     def _parts(self, kit: int) -> dict[int, tuple[float, float]]:
         """Return what a kit takes by item: whole units for a kit, and the share on top.
@@ -204,11 +238,11 @@ class _Asked:
     def _stock(self) -> dict[str, int]:
         given = self.given
         stock: dict[int, int] = defaultdict(int)
-        for lot in given.lots:
-            if lot.usable_from is None or lot.usable_from <= self.until:
-                stock[lot.item] += lot.quantity
+        for lot in self._usable_lots():
+            stock[lot.item] += lot.quantity
         for order in given.on_order:
-            if order.due_on <= self.until:
+            checked = timedelta(days=given.items[order.item].quarantine_days)
+            if max(order.due_on, given.today) + checked <= self.until:
                 stock[order.item] += order.quantity
         for held in given.allotted:
             stock[held.item] -= held.quantity
@@ -245,26 +279,25 @@ def _short(given: PlanInput, price: ShadowPrice, currency: str) -> ShortRow:
         PER[item.measure][-1],
     )
     each = int(UNITS[unit].size)
-    said = []
-    if price.firm:
-        said.append(f"serve {price.firm * each:.3g} more firm kits")
-    if price.worth:
-        said.append(f"earn {money(in_cents(Fraction(price.worth * each)), currency)}")
+    said = (
+        f"serve {price.firm * each:.3g} more firm kits"
+        if price.firm
+        else f"earn {money(in_cents(Fraction(price.worth * each)), currency)}"
+    )
     pieces = item.measure is Measure.COUNT
     reach = f"{price.valid_for:,}" if pieces else read_naturally(price.valid_for, item.measure)
     return ShortRow(
         item_id=item.item_id,
         item_code=item.code,
         item_name=item.name,
-        said=f"One more {_NAMES[unit]} of {item.name} would {' and '.join(said)}; that holds for "
-        f"{reach} more.",
+        said=f"One more {_NAMES[unit]} of {item.name} would {said}; that holds for {reach} more.",
     )
 
 
 def _how_good(found: Mix, currency: str) -> str:
     if not any(found.kits.values()):
         return "Nothing can be packed, or nothing is wanted."
-    if found.proved:
+    if found.proved and found.bound < found.earns + 1:
         return "No other whole number of kits serves as many firm orders and earns more."
     most = money(round(found.bound), currency)
     return (

@@ -31,6 +31,12 @@ def test_the_mix_is_read_with_what_holds_it_back(planner: Program, house: Store)
     assert found["until"] == (TODAY + timedelta(weeks=4)).isoformat()
 
 
+def test_a_mix_until_a_day_that_is_a_slip_of_the_pen_is_refused(
+    planner: Program, house: Store
+) -> None:
+    assert planner.get("api-mix", until="9999-12-31").status_code == 400
+
+
 def test_a_what_if_is_listed_and_compared(planner: Program, house: Store) -> None:
     wanted(house)
     what_if = begin_what_if(by=house.by, name="Twice")

@@ -8,7 +8,10 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from planning.models import Forecast
+from inventory.models import Item
+from inventory.services.catalogue import write_supplier
+from planning.engine.mix import mixed
+from planning.models import Forecast, OrderState, PurchaseLine, PurchaseOrder
 from planning.queries.mix import mix_page
 from recipes.models import Kit
 from tests.planning.make import TODAY, grams, store
@@ -17,6 +20,19 @@ from tests.planning.queries.test_plan_rows import ordered
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today_stands_still")]
 UNTIL = TODAY + timedelta(weeks=4)
 NEXT_WEEK = TODAY + timedelta(days=7)
+
+
+@pytest.fixture
+def asked_of(monkeypatch):
+    """The kits that a mix was sought for."""
+    asked = []
+
+    def heard(kits, stock):
+        asked.extend(kits)
+        return mixed(kits, stock)
+
+    monkeypatch.setattr("planning.queries.mix.mixed", heard)
+    return asked
 
 
 def scarce(price=600_000):
@@ -81,6 +97,58 @@ def test_what_a_batch_holds_is_not_there_for_the_mix():
     made.reserved(5)
     assert mix_page(TODAY, UNTIL).rows[0].pack == free - 5
     assert before.code == "CO-1"
+
+
+def test_kits_that_a_batch_holds_stock_for_need_not_be_packed_again():
+    made = store()
+    made.lot(made.goods.ale_yeast, 200, received_on=TODAY, packaged_on=TODAY)
+    ordered(made.kit, 12, NEXT_WEEK)
+    made.reserved(5)
+    (row,) = mix_page(TODAY, UNTIL).rows
+    assert (row.firm, row.wanted, row.pack) == (7, 7, 7)
+
+
+def test_what_is_foreseen_after_the_last_day_of_sale_is_not_wanted():
+    made = store()
+    made.lot(made.goods.ale_yeast, 200, received_on=TODAY, packaged_on=TODAY)
+    for weeks in (1, 2):
+        Forecast.objects.create(kit=made.kit, week_on=TODAY + timedelta(weeks=weeks), kits=10)
+    Kit.objects.update(last_sale_on=NEXT_WEEK + timedelta(days=6))
+    (row,) = mix_page(TODAY, UNTIL).rows
+    assert row.wanted == 10
+
+
+def test_what_arrives_counts_once_it_has_been_checked():
+    made = store(hops=False)
+    made.lot(made.goods.aroma, grams(3000), alpha=0.06)
+    made.lot(made.goods.ale_yeast, 200, received_on=TODAY, packaged_on=TODAY)
+    ordered(made.kit, 5, NEXT_WEEK)
+    Item.objects.filter(pk=made.goods.bittering.pk).update(quarantine_days=4)
+    supplier = write_supplier(by=made.by, code="HOPCO", name="Hop Company")
+    order = PurchaseOrder.objects.create(
+        code="PO-1", supplier=supplier, ordered_on=TODAY, state=OrderState.SENT
+    )
+    PurchaseLine.objects.create(
+        order=order, item=made.goods.bittering, quantity=grams(5000), due_on=NEXT_WEEK
+    )
+    assert mix_page(TODAY, NEXT_WEEK + timedelta(days=3)).rows[0].pack == 0
+    assert mix_page(TODAY, NEXT_WEEK + timedelta(days=4)).rows[0].pack == 5
+
+
+def test_weeks_without_a_promise_are_no_aims_of_their_own(asked_of):
+    made = scarce()
+    ordered(made.kit, 2, NEXT_WEEK)
+    ordered(made.kit, 60, TODAY + timedelta(days=3_000), code="CO-2")
+    mix_page(TODAY, TODAY + timedelta(days=3_600))
+    assert [kit.firm for kit in asked_of] == [(2, 60)]
+
+
+def test_nothing_is_short_only_where_all_that_is_wanted_is_packed():
+    made = scarce()
+    ordered(made.kit, 5, NEXT_WEEK)
+    assert mix_page(TODAY, UNTIL).all_packed
+    ordered(made.kit, 60, NEXT_WEEK, code="CO-2")
+    assert not mix_page(TODAY, UNTIL).all_packed
 
 
 def test_the_price_of_parts_is_taken_off():
