@@ -54,6 +54,14 @@ def test_the_item_that_passes_a_limit_still_belongs_above_it():
     assert value_classes({"a": 79, "b": 2, "c": 19}) == {"a": "A", "c": "A", "b": "C"}
 
 
+def test_what_comes_after_a_limit_that_is_met_exactly_is_below_it():
+    assert value_classes({"a": 80, "b": 15, "c": 5}) == {"a": "A", "b": "B", "c": "C"}
+
+
+def test_of_items_of_one_value_the_first_by_name_goes_first():
+    assert value_classes({"y": 20, "x": 20, "w": 60}) == {"w": "A", "x": "A", "y": "B"}
+
+
 def test_what_is_not_used_is_in_the_last_class():
     assert value_classes({"a": 0, "b": 0}) == {"a": "C", "b": "C"}
     assert value_classes({}) == {}
@@ -69,6 +77,10 @@ def test_a_dearer_item_is_never_in_a_lower_class(used):
 
 def test_what_the_plan_leaves_of_a_lot_that_ends_is_lost():
     assert lot() == Lasting(used=300, lost=600, value_lost=2_000, slow=False)
+
+
+def test_no_more_of_a_lot_is_used_than_there_is():
+    assert lot(planned=1_200) == Lasting(used=900, lost=0, value_lost=0, slow=False)
 
 
 def test_a_lot_that_keeps_beyond_the_plan_is_not_known_to_be_lost():

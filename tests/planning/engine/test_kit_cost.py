@@ -29,6 +29,14 @@ def test_a_part_of_unknown_cost_is_named_and_left_out():
     found = kit_cost([MALT, CostedPart(name="Label", packed=1)], currency="EUR")
     assert found.value == 6.464
     assert "left out: Label" in found.notes[-1]
+    assert [part.name for part in found.parts] == ["Malt"]
+
+
+def test_a_part_shows_what_it_was_bought_for_and_when_it_is_added():
+    """4 kg and 1 % of malt at 40.00 for 25 kg: 6.464 by hand."""
+    malt, yeast = kit_cost([MALT, YEAST], currency="EUR").parts
+    assert [term.value for term in malt.terms] == [4_000, 1, 40, 25_000]
+    assert (malt.value, malt.notes, yeast.notes) == (6.464, (), ("Added at dispatch.",))
 
 
 def test_the_margin_is_what_is_left_of_the_price():

@@ -26,7 +26,21 @@ def test_nothing_expected_is_nothing_made():
 
 
 def test_once_anything_is_expected_one_kit_is_made():
-    assert last_run(forecast=2, spread_share=1.0, margin=1, cost=900_000).kits == 1
+    found = last_run(forecast=2, spread_share=1.0, margin=1, cost=900_000)
+
+    assert found.kits == found.working.value == 1
+
+
+def test_what_is_enough_with_just_the_chance_that_pays_best_is_enough():
+    thirds = dict.fromkeys((1, 2, 3), 1 / 3)
+
+    assert discrete_stock(thirds, short=1, over=2).value == 1
+
+
+def test_the_chances_of_enough_are_shown_with_and_without_the_last_kit():
+    found = discrete_stock({10: 0.5, 11: 0.3, 12: 0.2}, short=3, over=1)
+
+    assert [term.value for term in found.terms] == pytest.approx([80, 50])
 
 
 @settings(max_examples=40)
@@ -57,5 +71,7 @@ def test_what_is_needed_for_a_figure_is_asked_for():
         critical_ratio(short=0, over=1)
     with pytest.raises(ValueError, match="come to 1"):
         discrete_stock({1: 0.5}, short=1, over=1)
+    with pytest.raises(ValueError, match="below zero"):
+        discrete_stock({1: 1.5, 2: -0.5}, short=1, over=1)
     with pytest.raises(ValueError, match="spread"):
         normal_stock(mean=1, spread=-1, short=1, over=1)

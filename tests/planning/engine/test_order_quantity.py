@@ -38,6 +38,20 @@ def test_an_order_is_at_least_what_has_a_price():
     assert found.quantity == 50
 
 
+def test_prices_may_be_told_in_any_order():
+    asked = {"demand": 800, "order_cost": 60, "holding_share": 0.3}
+    offered = [(200, 48.0), (1, 53.0)]
+
+    found = discounted_order_quantity(**asked, breaks=offered)
+
+    assert (found.quantity, found.cost) == (200, 40_080)
+
+
+def test_a_price_from_less_than_nothing_is_refused():
+    with pytest.raises(ValueError, match="the quantity of a break"):
+        discounted_order_quantity(demand=10, order_cost=1, holding_share=0.5, breaks=((-1, 2.0),))
+
+
 def test_each_price_that_was_weighed_is_shown():
     found = discounted_order_quantity(
         demand=800, order_cost=60, holding_share=0.3, breaks=((1, 53.0), (200, 48.0))
