@@ -20,6 +20,8 @@ import numpy as np
 
 from planning.engine.solver import solver
 
+_NONE = (highspy.HighsModelStatus.kInfeasible, highspy.HighsModelStatus.kUnbounded)
+
 
 @dataclass(frozen=True, kw_only=True)
 class Row:
@@ -62,6 +64,12 @@ def best(
 ) -> Answer:
     """Return the columns, each from zero to its ``most``, that make the aim largest.
 
+    Parameters
+    ----------
+    aim: what one of each column adds.
+    whole: whether columns are whole numbers; ``gap`` and ``nodes`` end that search, ``start`` is
+        columns to begin it with.
+
     Raises
     ------
     ValueError: no columns meet the rows, or nothing holds the aim back.
@@ -103,7 +111,7 @@ def _model(aim: Sequence[float], rows: Sequence[Row], most: Sequence[float]) -> 
 
 def _answer(model: highspy.Highs, *, whole: bool) -> Answer:
     status, info, solution = model.getModelStatus(), model.getInfo(), model.getSolution()
-    if not solution.value_valid or status == highspy.HighsModelStatus.kUnbounded:
+    if not solution.value_valid or status in _NONE:
         msg = f"no answer meets every condition ({model.modelStatusToString(status)})"
         raise ValueError(msg)
     value = float(info.objective_function_value)

@@ -72,6 +72,15 @@ def test_what_nothing_holds_back_is_packed_to_the_most():
     assert (found.kits, found.prices, found.left) == ({"FREE": 7}, (), {})
 
 
+def test_promises_that_need_the_same_last_unit_leave_a_mix():
+    """The earlier promise takes all the malt: what the later ones keep of it is rounding."""
+    early = kit("EARLY", 0, {"malt": 3}, firm=[1, 0], most=1)
+    late = kit("LATE", 0, {"malt": 1}, firm=[0, 1], most=1)
+    more = kit("MORE", 0, {"malt": 1}, firm=[0, 0], most=1)
+    found = mixed([late, early, more], {"malt": 3})
+    assert (found.kits, found.firm_served) == ({"LATE": 0, "EARLY": 1, "MORE": 0}, (1, 0))
+
+
 def test_there_is_a_mix_of_nothing():
     found = mixed([], {"hop": 5})
     assert (found.kits, found.earns, found.proved) == ({}, 0, True)
