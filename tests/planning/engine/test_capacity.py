@@ -44,6 +44,25 @@ def test_smallest_run_and_multiple_serve_the_days_after():
     )
 
 
+@pytest.mark.parametrize(
+    ("net", "rule", "packed"),
+    [
+        ([3], RunRule(minimum=5), [(0, 0, 5)]),
+        ([0, 0, 13], RunRule(multiple=10, last_sale=3), [(0, 2, 20)]),  # sold beyond the plan
+        ([0, 13, 0], RunRule(multiple=10, last=1), [(0, 1, 13)]),
+        ([0, 0, 4], RunRule(last=9), [(0, 2, 4)]),
+    ],
+)
+def test_size_and_day_of_a_run_at_the_edges(net, rule, packed):
+    assert runs(made([net], rule)) == packed
+
+
+def test_multiple_that_no_day_holds_is_packed_in_parts():
+    found = made([[0, 10]], RunRule(multiple=10), capacity=[5, 5])
+
+    assert (runs(found), found.late) == ([(0, 0, 5), (0, 1, 5)], ())
+
+
 def test_day_on_which_nobody_works_is_packed_for_before():
     assert runs(made([[0, 0, 6]], works=[1, 1, 0])) == [(0, 1, 6)]
 
