@@ -90,6 +90,7 @@ class MixKitSerializer(serializers.Serializer[Any]):
     firm_served = serializers.IntegerField()
     wanted = serializers.IntegerField()
     pack = serializers.IntegerField()
+    planned = serializers.IntegerField(help_text="In runs that hold no stock yet.")
     earns_each = serializers.IntegerField(help_text="Ten-thousandths; it may be below zero.")
 
 

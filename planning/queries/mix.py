@@ -39,8 +39,9 @@ _NAMES = {"kg": "kilogram", "g": "gram", "L": "litre", "mL": "millilitre", "each
 class MixRow:
     """A kit: what is wanted of it, what to pack, and what that earns, in ten-thousandths.
 
-    ``wanted`` is firm orders and forecast less what is packed or held for. Where a part's cost is
-    not known (``cost_known``), it counts as nothing.
+    ``wanted`` is firm orders and forecast less what is packed or held for; ``planned`` of it are in
+    runs that hold no stock yet. Where a part's cost is not known (``cost_known``), it counts as
+    nothing.
     """
 
     kit_id: int
@@ -50,8 +51,14 @@ class MixRow:
     firm_served: int
     wanted: int
     pack: int
+    planned: int
     earns_each: int
     cost_known: bool
+
+    @property
+    def to_plan(self) -> int:
+        """The kits to pack for which there is no run yet."""
+        return max(self.pack - self.planned, 0)
 
     @property
     def earns(self) -> int:
@@ -96,6 +103,11 @@ class MixPage:
     def kits(self) -> int:
         """The kits to pack in all."""
         return sum(row.pack for row in self.rows)
+
+    @property
+    def to_plan(self) -> int:
+        """The kits to pack for which there is no run yet."""
+        return sum(row.to_plan for row in self.rows)
 
 
 def mix_page(on: date, until: date) -> MixPage:
@@ -180,10 +192,15 @@ class _Asked:
         packed = sum(
             lot.quantity for lot in self._usable_lots() if lot.item == given.kits[place].item
         )
-        return packed + sum(
+        return packed + self._in_runs(place, held=True)
+
+    def _in_runs(self, place: int, *, held: bool) -> int:
+        """Return the kits of open runs until then for which batches hold stock, or hold none."""
+        given = self.given
+        return sum(
             line.kits
             for line in given.run_lines
-            if line.allotted
+            if line.allotted == held
             and given.make_kit[line.make] == place
             and given.runs[line.run].pack_on <= self.until
         )
@@ -262,6 +279,7 @@ class _Asked:
             firm_served=min(pack, sum(kit.firm)),
             wanted=kit.most,
             pack=pack,
+            planned=self._in_runs(place, held=False),
             earns_each=kit.earns,
             cost_known=not self.costs[self.given.kits[place].kit_id].unpriced,
         )
