@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from boxwort.jobs.kinds import title_of
+from boxwort.jobs.kinds import page_of, title_of
 from boxwort.jobs.models import Job, JobState
 
 _LIVE = {JobState.QUEUED, JobState.RUNNING}
@@ -23,6 +23,7 @@ class JobRow:
     state: the state's code; ``state_words`` is what a page shows.
     progress_share: how much is done, 0 to 1; nothing while the work has not said.
     joined_to: the number of the job that does this one's work too.
+    page, page_title: where what it made is read, once it has ended; "": on no page of its own.
     """
 
     id: int
@@ -48,6 +49,8 @@ class JobRow:
     error: str
     may_be_cancelled: bool
     may_be_retried: bool
+    page: str
+    page_title: str
 
     @property
     def facts(self) -> Mapping[str, Any]:
@@ -72,6 +75,7 @@ def job_row(job_id: int) -> JobRow | None:
 
 def _row(job: Job) -> JobRow:
     state = JobState(job.state)
+    page, page_title = page_of(job.name) if job.ended_at else ("", "")
     return JobRow(
         id=job.pk,
         name=job.name,
@@ -96,6 +100,8 @@ def _row(job: Job) -> JobRow:
         error=job.error,
         may_be_cancelled=state in _LIVE and not job.cancel_asked,
         may_be_retried=state in _RETRIED,
+        page=page,
+        page_title=page_title,
     )
 
 

@@ -31,6 +31,8 @@ MONEY_FORMAT = "#,##0.00"
 PRICE_FORMAT = "#,##0.00##"
 TOTAL = "M"
 """The column of line totals."""
+PRINTED = "R"
+"""The last column that is printed; those after it tell the rows apart when the list comes back."""
 _QUANTITY = "#,##0.###"
 _MONEY = Decimal(10_000)
 _FINEST = Decimal("0.000001")
@@ -58,6 +60,7 @@ def put_rows(
     last = first + len(rows) - 1
     finish_table(sheet, heading_row=HEADING_ROW, last_row=last, columns=len(columns))
     put_sum(sheet, last + 1, column=TOTAL, first=first, last=last)
+    sheet.print_area = f"A1:{PRINTED}{last + 1}"
     return last + 1
 
 

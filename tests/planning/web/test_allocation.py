@@ -36,8 +36,12 @@ def test_a_search_is_asked_for_once_and_watched(run: Run, planner: Client) -> No
         assert send(planner, "allocation-search", key="once").status_code == 303
     (job,) = Job.objects.filter(name="planning.allocate")
     assert f"job {job.pk}" in text_of(planner, "allocation-board")
+    leads = '<a id="job-page" href="/allocation/">The allocation</a>'
+    assert leads not in text_of(planner, "job-detail", job.pk)
 
     allocate(job.pk)
+
+    assert leads in text_of(planner, "job-detail", job.pk)
 
     text = text_of(planner, "allocation-board")
     assert "All 10 kits have their lots." in text
