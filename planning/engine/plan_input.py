@@ -175,6 +175,7 @@ class PlanLot:
     usable_from: the first day; None: now. ``last_on`` is its best-before; None: it keeps.
     alpha: of a hop, a share today, reckoned as the item's own form; it falls by the exponential
         rate ``decay`` each day. None: it is no hop.
+    form_factor: what brings the lot's own alpha acid to the item's form.
     """
 
     lot_id: int
@@ -185,6 +186,7 @@ class PlanLot:
     last_on: date | None = None
     alpha: float | None = None
     decay: float = 0.0
+    form_factor: float = 1.0
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -15,8 +15,15 @@ class _Silent(highspy.Highs):
 
 
 def solver(**options: float) -> highspy.Highs:
-    """Return a solver with these options, by the names HiGHS has for them."""
+    """Return a solver with these options, by the names HiGHS has for them.
+
+    Raises
+    ------
+    ValueError: HiGHS has no such option, or not with such a value.
+    """
     model = _Silent()  # type: ignore[no-untyped-call]
     for option, value in {"threads": 1, "random_seed": 0, **options}.items():
-        model.setOptionValue(option, value)
+        if model.setOptionValue(option, value) != highspy.HighsStatus.kOk:
+            msg = f"HiGHS has no option {option} of {value}"
+            raise ValueError(msg)
     return model

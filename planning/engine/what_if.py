@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 
-from planning.engine.plan_input import DAYS_A_WEEK, PlanInput
+from planning.engine.plan_input import DAYS_A_WEEK, PlanInput, PlanLot
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,7 +36,7 @@ class OtherLotDate:
 
 @dataclass(frozen=True, kw_only=True)
 class OtherLotAlpha:
-    """Another alpha acid of a hop lot today, a share."""
+    """Another alpha acid of a hop lot today, a share, as it would be measured in its own form."""
 
     lot_id: int
     alpha: float
@@ -62,10 +62,8 @@ def changed(given: PlanInput, changes: Iterable[Change]) -> PlanInput:
         match change:
             case OtherDemand():
                 given = _other_demand(given, change)
-            case OtherLotDate():
-                given = _other_lots(given, change.lot_id, last_on=change.last_on)
-            case OtherLotAlpha():
-                given = _other_lots(given, change.lot_id, alpha=change.alpha)
+            case OtherLotDate() | OtherLotAlpha():
+                given = _other_lots(given, change)
             case OtherLeadTime():
                 given = _other_lead_time(given, change)
     return given
@@ -86,12 +84,15 @@ def _other_demand(given: PlanInput, change: OtherDemand) -> PlanInput:
     return replace(given, forecast=forecast)
 
 
-def _other_lots(given: PlanInput, lot_id: int, **facts: object) -> PlanInput:
-    lots = tuple(
-        replace(lot, **facts) if lot.lot_id == lot_id else lot  # type: ignore[arg-type]
-        for lot in given.lots
-    )
-    return replace(given, lots=lots)
+def _other_lots(given: PlanInput, change: OtherLotDate | OtherLotAlpha) -> PlanInput:
+    def other(lot: PlanLot) -> PlanLot:
+        if lot.lot_id != change.lot_id:
+            return lot
+        if isinstance(change, OtherLotDate):
+            return replace(lot, last_on=change.last_on)
+        return replace(lot, alpha=change.alpha * lot.form_factor)
+
+    return replace(given, lots=tuple(other(lot) for lot in given.lots))
 
 
 def _other_lead_time(given: PlanInput, change: OtherLeadTime) -> PlanInput:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 import numpy as np
 
@@ -12,7 +13,7 @@ from boxwort.quantities import Measure
 from boxwort.working import Working
 from inventory.models import Item
 from planning.engine.kit_cost import MONEY
-from planning.engine.order_quantity import economic_order_quantity
+from planning.engine.order_quantity import discounted_order_quantity, economic_order_quantity
 from planning.engine.plan import PlanResult, planned
 from planning.engine.plan_buying import first_choice
 from planning.engine.plan_phases import Phase, phases
@@ -51,6 +52,15 @@ class ServedRow:
 
 
 @dataclass(frozen=True, kw_only=True)
+class AtOnce:
+    """The cheapest order, in a buyer's unit, with its price breaks where it has any."""
+
+    quantity: float
+    unit: str
+    working: Working
+
+
+@dataclass(frozen=True, kw_only=True)
 class ItemPhases:
     """One item of the plan as of ``on``, by week."""
 
@@ -59,7 +69,7 @@ class ItemPhases:
     weeks: tuple[Phase, ...]
     needs: tuple[NeedRow, ...]
     supplies: tuple[ServedRow, ...]
-    order_quantity: Working | None
+    at_once: AtOnce | None
 
 
 def item_phases(on: date, item_id: int) -> ItemPhases:
@@ -87,32 +97,37 @@ def item_phases_of(plan: PlanResult, place: int) -> ItemPhases:
         weeks=phases(plan, place),
         needs=row.needs,
         supplies=(*_there(plan, place), *_to_buy(plan, place)),
-        order_quantity=_order_quantity(plan, place),
+        at_once=_at_once(plan, place),
     )
 
 
-def _order_quantity(plan: PlanResult, place: int) -> Working | None:
-    """Return the economic order quantity by what the plan needs, in the unit of the working.
+def _at_once(plan: PlanResult, place: int) -> AtOnce | None:
+    """Return the order that is cheapest by what the plan needs in a year.
 
     None where placing or keeping an order costs nothing that is known, or nothing is needed.
     """
     given, item = plan.given, plan.given.items[place]
     offers = first_choice([offer for offer in given.offers if offer.item == place])
     gross = sum(week.gross for week in phases(plan, place))
-    if not (offers and offers[0].breaks and item.order_cost and gross):
+    share = given.house.holding_share
+    if not (offers and offers[0].breaks and item.order_cost and gross and share > 0):
         return None
     unit, size = BOUGHT_IN[item.measure]
-    price = offers[0].breaks[0][1] * size / offers[0].pack_quantity / MONEY
-    keeping = given.house.holding_share * price
-    if keeping <= 0:
+    pack = offers[0].pack_quantity / size
+    breaks = [(packs * pack, price / pack / MONEY) for packs, price in offers[0].breaks]
+    if min(price for _, price in breaks) <= 0:
         return None
-    return economic_order_quantity(
-        demand=gross / size * DAYS_A_YEAR / given.buckets,
-        order_cost=item.order_cost / MONEY,
-        keeping=keeping,
-        unit=unit,
-        currency=site_settings().currency,
-    )
+    asked: dict[str, Any] = {
+        "demand": gross / size * DAYS_A_YEAR / given.buckets,
+        "order_cost": item.order_cost / MONEY,
+        "unit": unit,
+        "currency": site_settings().currency,
+    }
+    if len(breaks) == 1:
+        working = economic_order_quantity(keeping=share * breaks[0][1], **asked)
+        return AtOnce(quantity=working.value, unit=unit, working=working)
+    found = discounted_order_quantity(holding_share=share, breaks=breaks, **asked)
+    return AtOnce(quantity=found.quantity, unit=unit, working=found.working)
 
 
 def _there(plan: PlanResult, place: int) -> list[ServedRow]:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from math import log
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from django.db.models import F
@@ -99,7 +99,7 @@ def stock_on_hand(known: KnownItems, rules: House, today: date, until: date) -> 
         if status != LotStatus.RELEASED or expired:
             held[item][status if status != LotStatus.RELEASED else "expired"] += quantity
             continue
-        alpha, decay = strengths.of(lot_id)
+        strength = strengths.of(lot_id)
         lots.append(
             PlanLot(
                 lot_id=lot_id,
@@ -108,8 +108,9 @@ def stock_on_hand(known: KnownItems, rules: House, today: date, until: date) -> 
                 quantity=quantity,
                 usable_from=received_on if received_on > today else None,
                 last_on=last_on,
-                alpha=alpha,
-                decay=decay,
+                alpha=strength.alpha,
+                decay=strength.decay,
+                form_factor=strength.form_factor,
             )
         )
     return Stock(
@@ -125,6 +126,14 @@ def stock_on_hand(known: KnownItems, rules: House, today: date, until: date) -> 
     )
 
 
+class _Strength(NamedTuple):
+    """A lot's alpha acid today in its item's form, a share; its exponential rate a day."""
+
+    alpha: float | None = None
+    decay: float = 0.0
+    form_factor: float = 1.0
+
+
 @dataclass(frozen=True)
 class _Strengths:
     """What hop lots hold today, and how fast they lose it until the plan ends."""
@@ -134,17 +143,18 @@ class _Strengths:
     today: date
     until: date
 
-    def of(self, lot_id: int) -> tuple[float | None, float]:
-        """Return a lot's alpha acid today and its exponential rate per day; none of no hop."""
+    def of(self, lot_id: int) -> _Strength:
+        """Return what a lot holds; nothing of what is no hop."""
         if lot_id not in self.lives.hops:
-            return None, 0.0
+            return _Strength()
         now, then = (
             self.lives.on(lot_id, pack_on=day, brew_on=day, pouch=self.rules.pouch).alpha
             for day in (self.today, self.until)
         )
         days = (self.until - self.today).days
         decay = log(now / then) / days if now > 0 and then > 0 else 0.0
-        return now * self.rules.form_factor(self.lives, lot_id), decay
+        factor = self.rules.form_factor(self.lives, lot_id)
+        return _Strength(alpha=now * factor, decay=decay, form_factor=factor)
 
 
 def pitch_days(

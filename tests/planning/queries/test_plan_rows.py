@@ -8,7 +8,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from inventory.models import Item, ItemKind
+from inventory.models import Item, ItemKind, PriceBreak, SupplierItem
 from inventory.services.catalogue import write_offer, write_supplier
 from planning.engine.plan_causes import CauseKind
 from planning.models import CustomerOrder, Forecast, OrderLine
@@ -119,8 +119,12 @@ def test_an_item_says_how_much_at_once_costs_the_least():
         by=made.by, supplier=supplier, item=made.goods.box, pack_quantity=10, breaks=[(1, 200_000)]
     )
     ordered(made.kit, 52, TODAY + timedelta(days=30))
-    assert item_phases(TODAY, made.goods.box.pk).order_quantity is None  # placing costs nothing
+    assert item_phases(TODAY, made.goods.box.pk).at_once is None  # placing costs nothing
     Item.objects.filter(pk=made.goods.box.pk).update(order_cost=50_000)
-    found = item_phases(TODAY, made.goods.box.pk).order_quantity
+    found = item_phases(TODAY, made.goods.box.pk).at_once
     assert found is not None
-    assert found.value == pytest.approx((2 * 5.0 * 52 * 365 / 182 / (0.2 * 2.0)) ** 0.5)
+    assert found.quantity == pytest.approx((2 * 5.0 * 52 * 365 / 182 / (0.2 * 2.0)) ** 0.5)
+    PriceBreak.objects.create(offer=SupplierItem.objects.get(), from_packs=10, pack_price=150_000)
+    found = item_phases(TODAY, made.goods.box.pk).at_once
+    assert found is not None  # a hundred boxes, the least that cost 1.50 each
+    assert found.quantity == 100
