@@ -14,7 +14,7 @@ from boxwort.quantities import Measure, read_naturally
 from planning.models import CustomerOrder, CustomerOrderState
 from planning.queries.dispatch_choices import choice_of
 from planning.queries.dispatch_offers import LineChoice, OrderChoice
-from planning.queries.dispatch_stock import DispatchStock, dispatch_stock, orders_in_full
+from planning.queries.dispatch_stock import KIT, DispatchStock, dispatch_stock, orders_in_full
 from planning.queries.routes import route_of
 
 
@@ -119,7 +119,9 @@ def _lacking(choice: OrderChoice) -> Sequence[Lacking]:
     return [
         Lacking(
             name=row.name,
-            amount=read_naturally(row.short_quantity, Measure(row.measure)),
+            amount=f"{row.short:,} kit{'' if row.short == 1 else 's'} of"
+            if row.key == KIT
+            else read_naturally(row.short_quantity, Measure(row.measure)),
             remedies=row.remedies,
         )
         for line in choice.lines

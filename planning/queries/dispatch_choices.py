@@ -148,12 +148,14 @@ class _Chooser:
             wanted=wanted,
             short=short,
             offers=offers,
-            remedies=tuple(remedies(thing.lots, self.stock.coming.get(thing.item_id, ())))
-            if short
-            else (),
+            remedies=tuple(self._remedies(thing, short)) if short else (),
             is_yeast=thing.is_yeast,
             pick=thing.pick,
         )
+
+    def _remedies(self, thing: _Thing, short: int) -> Iterator[str]:
+        coming = self.stock.coming.get(thing.item_id, ())
+        return remedies(thing.lots, coming, short * thing.per_box[thing.item_id])
 
     def _take(self, thing: _Thing, wanted: int) -> None:
         """Fill boxes from the lots that are ready; what it is offered from is noted first."""

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from inventory.models import Lot, LotStatus
 from planning.queries.dispatch_lots import LotVerdict
+from planning.queries.dispatch_stock import Coming
 
 _WAITING = {
     LotStatus.QUARANTINE: "release it",
@@ -13,8 +14,13 @@ _WAITING = {
 }
 
 
-def remedies(lots: Sequence[tuple[Lot, LotVerdict]], coming: Iterable[str]) -> Iterator[str]:
-    """Yield what can be done with the lots that were judged, and what is still to come."""
+def remedies(
+    lots: Sequence[tuple[Lot, LotVerdict]], coming: Iterable[Coming], short: int
+) -> Iterator[str]:
+    """Yield what can be done with the lots that were judged, and what comes until it is enough.
+
+    ``short`` is whole units of stock.
+    """
     for lot, verdict in lots:
         if verdict.refused:
             advice = _WAITING.get(LotStatus(lot.status))
@@ -24,4 +30,8 @@ def remedies(lots: Sequence[tuple[Lot, LotVerdict]], coming: Iterable[str]) -> I
             yield f"Lot {lot.code}{note} may be chosen by hand."
         if lot.stock.reserved:
             yield f"Some of lot {lot.code} is reserved for other work."
-    yield from coming
+    for each in coming:
+        yield each.said
+        short -= each.quantity
+        if short <= 0:
+            break

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from django.db.models import F, Prefetch, QuerySet
 
@@ -72,6 +73,13 @@ class BatchFacts:
     chosen: Chosen
 
 
+class Coming(NamedTuple):
+    """What is still to come of an item: whole units of stock, and from where in words."""
+
+    quantity: int
+    said: str
+
+
 @dataclass(frozen=True, kw_only=True)
 class DispatchStock:
     """Lots by item, the first expired first, and all that a choice among them asks."""
@@ -83,7 +91,7 @@ class DispatchStock:
     batches: Mapping[int, BatchFacts]
     yeasts: YeastLives
     liquid: frozenset[int]
-    coming: Mapping[int, Sequence[str]]
+    coming: Mapping[int, Sequence[Coming]]
 
     def free(self) -> dict[int, int]:
         """Return what is free of each lot, in whole units of stock."""
@@ -196,17 +204,17 @@ def _known(lines: Iterable[RunLine], approved: Approved) -> list[RunLine]:
     return [line for line in lines if line.kit_id in approved]
 
 
-def _coming(items: Iterable[int]) -> dict[int, list[str]]:
+def _coming(items: Iterable[int]) -> dict[int, list[Coming]]:
     """Return what is still to come of each item: runs that pack it, and purchase orders."""
-    found: dict[int, list[str]] = defaultdict(list)
+    found: dict[int, list[Coming]] = defaultdict(list)
     runs = RunLine.objects.filter(run__state__in=OPEN_STATES, kit__item__in=list(items))
     for line in runs.select_related("run", "kit").order_by("run__pack_on", "pk"):
         said = f"Run {line.run.code} packs {line.kits:,} on {on_date(line.run.pack_on)}."
-        found[line.kit.item_id].append(said)
+        found[line.kit.item_id].append(Coming(line.kits, said))
     bought = PurchaseLine.objects.filter(
         item__in=list(items), order__state__in=ON_ORDER, ended=False, quantity__gt=F("received")
     )
     for row in bought.select_related("order").order_by("due_on", "pk"):
         said = f"Purchase order {row.order.code} is due on {on_date(row.due_on)}."
-        found[row.item_id].append(said)
+        found[row.item_id].append(Coming(row.quantity - row.received, said))
     return dict(found)

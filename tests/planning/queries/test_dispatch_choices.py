@@ -66,6 +66,19 @@ def test_kits_that_are_held_expired_or_dead_on_arrival_cannot_go_and_it_is_said_
     assert "Lot SHORT, which keeps 7 days after it arrives, may be chosen by hand." in row.remedies
 
 
+def test_what_comes_is_told_until_it_is_enough():
+    made = shop()
+    runs = [
+        made.plan(kits, TODAY + timedelta(days=day)) for kits, day in ((3, 4), (2, 11), (9, 18))
+    ]
+    row = choice(one_order(made, 5)).lines[0].row("kit")
+    told = [said.replace(NO_BREAK, " ") for said in row.remedies]
+    assert told == [
+        f"Run {runs[0].code} packs 3 on 6 Mar 2026.",
+        f"Run {runs[1].code} packs 2 on 13 Mar 2026.",
+    ]
+
+
 def test_without_enough_yeast_no_more_kits_leave_than_it_is_for():
     made = shop()
     kits(made, 10, "KITS")

@@ -52,7 +52,7 @@ def test_the_board_says_what_is_ready_and_what_lacks(
     text = text_of(packer, "dispatch-board")
     assert "4 of 4" in text
     assert "6 of 20" in text
-    assert "14 each Kit-Pale" in text
+    assert "14 kits of Kit-Pale" in text
     assert reverse("order-dispatch", args=[order.pk]) in text
 
 
