@@ -7,9 +7,11 @@ parts that are there in time would make.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from fractions import Fraction
+from math import ceil
 
 import numpy as np
 
@@ -160,12 +162,11 @@ def _waiting(plan: PlanResult, cause: int, late: Mapping[int, _Late]) -> Waiting
         Lacking(item=item, quantity=row.quantity, usable_on=None if row.never else row.usable_on)
         for item, row in late.items()
     ]
-    missing = max((_missing(plan, row, lines) for row in lacking), default=0)
     return WaitingFor(
         cause=cause,
         lacking=tuple(sorted(lacking, key=lambda row: (row.usable_on or date.max, row.item))[::-1]),
         kits=kits,
-        possible=max(0, kits - missing),
+        possible=max(0, kits - _missing(plan, lacking, lines)),
     )
 
 
@@ -192,15 +193,18 @@ def kits_of(plan: PlanResult, cause: int) -> dict[int, int]:
     return dict(found)
 
 
-def _missing(plan: PlanResult, row: Lacking, lines: Mapping[int, int]) -> int:
-    """Return about how many kits what is lacking of an item would have made, rounded up."""
+def _missing(plan: PlanResult, lacking: Iterable[Lacking], lines: Mapping[int, int]) -> int:
+    """Return about how many kits what is lacking would have made, rounded up.
+
+    An item that is lacking holds back as large a share of the kits of every make that takes it; of
+    the items that a make lacks, the one that lacks the largest share counts.
+    """
+    shares: dict[int, Fraction] = defaultdict(Fraction)
     rows = plan.given.rows
-    uses = np.isin(rows.make, list(lines)) & (rows.item == row.item)
-    kits = sum(lines[make] for make in set(rows.make[uses].tolist()))
-    each = sum(
-        lines[make] * packed
-        for make, packed in zip(rows.make[uses].tolist(), rows.packed[uses].tolist(), strict=True)
-    )
-    if not each:
-        return 0
-    return int(min(kits, -(-row.quantity * kits // each)))
+    for row in lacking:
+        uses = np.isin(rows.make, list(lines)) & (rows.item == row.item)
+        makes, packed = rows.make[uses].tolist(), rows.packed[uses].tolist()
+        whole = sum(lines[make] * each for make, each in zip(makes, packed, strict=True))
+        for make in makes if whole else ():
+            shares[make] = max(shares[make], min(Fraction(row.quantity, whole), Fraction(1)))
+    return ceil(sum(lines[make] * share for make, share in shares.items()))

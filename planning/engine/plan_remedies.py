@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 import numpy as np
@@ -11,7 +12,7 @@ from boxwort.quantities import read_naturally
 from planning.engine.plan import PlanResult
 from planning.engine.plan_buying import Buy, days_of
 from planning.engine.plan_causes import CauseKind
-from planning.engine.plan_input import Held, StandIn
+from planning.engine.plan_input import Held
 from planning.engine.plan_late import WaitingFor, kits_of, waiting
 
 _RUNS = (CauseKind.RUN, CauseKind.SUGGESTED)
@@ -72,9 +73,10 @@ class Remedies:
 
     def _under_way(self, buy: Buy) -> Iterator[str]:
         """Yield the orders that come after the need, to be asked for sooner."""
-        given = self.plan.given
-        for order in given.on_order:
-            if order.item == buy.item and order.due_on > given.today:
+        given, table = self.plan.given, self.plan.table
+        for place, order in enumerate(given.on_order, start=table.lots):
+            late = table.first[place] > buy.bucket
+            if late and order.item == buy.item and order.due_on > given.today:
                 brings = read_naturally(order.quantity, given.items[order.item].measure)
                 yield (
                     f"Order {order.code} brings {brings} on {on_date(order.due_on)}: ask for it "
@@ -92,28 +94,31 @@ class Remedies:
                     )
 
     def _stand_ins(self, buy: Buy, causes: list[int]) -> Iterator[str]:
-        """Yield the approved substitutes of which enough lies free."""
-        makes = {make: kits for cause in causes for make, kits in kits_of(self.plan, cause).items()}
-        told = set()
+        """Yield the approved substitutes of which enough lies free for all that wait."""
+        makes = Counter[int]()
+        for cause in causes:
+            makes.update(kits_of(self.plan, cause))
+        wanted = Counter[int]()
         for row in self.plan.given.stand_ins:
-            kits = makes.get(row.make, 0)
-            if row.stands_for == buy.item and kits and self._enough(buy, row, kits):
-                told.add(row.item)
-        for item in sorted(told):
-            name = self.plan.given.items[item].name
-            yield f"{name} is approved in its place, and enough of it lies free: use it."
+            if row.stands_for == buy.item:
+                wanted[row.item] += row.packed * makes[row.make]
+        for item in sorted(+wanted):
+            if self._free(buy, item) >= wanted[item]:
+                name = self.plan.given.items[item].name
+                yield f"{name} is approved in its place, and enough of it lies free: use it."
 
-    def _enough(self, buy: Buy, row: StandIn, kits: int) -> bool:
+    def _free(self, buy: Buy, item: int) -> int:
+        """Return what can be used of an item by the day of the need, and nothing needs."""
         table, pegs = self.plan.table, self.plan.netting.pegs
         lots = np.flatnonzero(
-            (table.item == row.item) & (table.first <= buy.bucket) & (table.last >= buy.bucket)
+            (table.item == item) & (table.first <= buy.bucket) & (table.last >= buy.bucket)
         )
         needs = self.plan.needs
-        mine = (pegs.supply >= 0) & (needs.item[pegs.need] == row.item)
+        mine = (pegs.supply >= 0) & (needs.item[pegs.need] == item)
         by_weight = mine & (needs.alpha[pegs.need] == 0)
         taken = int(pegs.quantity[by_weight].sum())
         taken += int(needs.quantity[pegs.need[mine & ~by_weight]].sum())
-        return int(table.quantity[lots].sum()) - taken >= row.packed * kits
+        return int(table.quantity[lots].sum()) - taken
 
     def _fewer(self, causes: list[int]) -> Iterator[str]:
         for cause in causes:
