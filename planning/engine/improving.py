@@ -1,7 +1,8 @@
 """Lots for the runs of a horizon: the greedy answer, and what a search makes better of it.
 
-1. Where kits are lost, an integer programme says how many kits of each line to aim for; the
-   greedy way is gone again with that, and what still lacks kits is served with what is left.
+1. Where kits are lost, what is promised is served day by day. Then an integer programme says how
+   many kits of each line to aim for; the greedy way is gone again with that, and what still lacks
+   kits is served with what is left.
 2. Variety by variety, the one most often changed first, an integer programme chooses its lots
    over all lines, and the lines that it changes are cut anew with their change points lined up.
 3. Lines with more changes than their lots ask for are lined up with what their lots have left.
@@ -24,7 +25,7 @@ from planning.engine.most_kits import most_kits
 from planning.engine.programme import NODES, never
 from planning.engine.recheck import faults
 from planning.engine.relining import heaviest, kits_by_lot, recut, relined
-from planning.engine.serving import greedy, literal, topped_up
+from planning.engine.serving import by_promised_day, greedy, literal, topped_up
 from planning.engine.variety import Pair, VarietyCase, variety_choice
 
 _ROUNDS = 2
@@ -143,6 +144,7 @@ class _Search:
         wanted = sum(line.kits for line in self._horizon.lines)
         if (self.aims.kits == wanted and not self.aims.under_minimum) or self._stop():
             return wanted
+        self.offer(by_promised_day(self._horizon))
         most, short = wanted, frozenset[str]()
         for _ in range(_ROUNDS):
             found = most_kits(

@@ -38,8 +38,25 @@ def greedy(
     return _served(horizon, _few_batches, wanted or {}, shares or {})
 
 
-def topped_up(horizon: Horizon, answer: Answer) -> Answer:
-    """Return an answer whose lines that lack kits were served again with what is left by all."""
+def by_promised_day(horizon: Horizon) -> Answer:
+    """Return the answer that serves what is promised day by day, and then all that is wanted.
+
+    A line that waits for an early order does not take what a later one needs for the next.
+    """
+    answer: Answer = {line.line: () for line in horizon.lines}
+    wanted = dict.fromkeys(answer, 0)
+    for day in horizon.promised:
+        for line in horizon.lines:
+            wanted[line.line] = min(wanted[line.line] + line.firm.get(day, 0), line.kits)
+        answer = topped_up(horizon, answer, wanted)
+    return topped_up(horizon, answer)
+
+
+def topped_up(horizon: Horizon, answer: Answer, wanted: Mapping[int, int] | None = None) -> Answer:
+    """Return an answer whose lines that lack kits were served again with what is left by all.
+
+    By line: at most the kits ``wanted``, where given.
+    """
     left = left_after(horizon, answer)
     divisible = DivisibleStock(horizon)
     for line in horizon.lines:
@@ -47,12 +64,13 @@ def topped_up(horizon: Horizon, answer: Answer) -> Answer:
     found = dict(answer)
     for line in horizon.lines:
         made = kits_of(answer[line.line])
-        wanted = made + divisible.kits(line, line.kits - made)
-        if wanted == made:
+        most = line.kits if wanted is None else wanted[line.line]
+        kits = made + divisible.kits(line, most - made)
+        if kits == made:
             continue
         own = taken_by(line, answer[line.line])
         beside = {lot: quantity + own.get(lot, 0) for lot, quantity in left.items()}
-        stretches = tuple(_few_batches(line, line.within(beside), wanted))
+        stretches = tuple(_few_batches(line, line.within(beside), kits))
         more = kits_of(stretches) - made
         if more > 0:
             found[line.line] = stretches

@@ -14,7 +14,7 @@ from planning.engine.improving import allocated
 from planning.engine.lacking import lacking
 from planning.engine.lots import LotSupply
 from planning.engine.recheck import faults
-from planning.engine.serving import greedy, literal
+from planning.engine.serving import by_promised_day, greedy, literal
 from tests.planning.engine.horizons import arriving, cut_of, horizon, pack_line
 from tests.planning.engine.make import DAY, GOLD, PERLE, hop, yeast
 
@@ -167,6 +167,21 @@ def test_a_search_stopped_halfway_keeps_what_was_better():
     )
 
     assert found.aims.batches < found.greedy.batches
+
+
+def test_a_line_with_two_promised_days_leaves_what_another_needs_between_them():
+    """15 g a kit, three kits in all: one for day 4, one for day 5, and the last for day 6."""
+    lots = perle((45, 20))
+    asked = horizon(
+        pack_line(1, 4, lots, lines=(PERLE,), minimum=1, firm={4: 1, 6: 3}),
+        pack_line(2, 4, lots, lines=(PERLE,), minimum=1, firm={5: 1}),
+    )
+
+    served = by_promised_day(asked)
+
+    assert aims_of(asked, greedy(asked)).firm == (1, 0, 2)
+    assert aims_of(asked, served).firm == allocated(asked).aims.firm == (1, 1, 1)
+    assert faults(asked, served) == []
 
 
 def test_no_plan_has_fewer_batches_than_the_bound():
