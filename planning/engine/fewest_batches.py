@@ -31,7 +31,7 @@ def fewest_batches(
     found = programme.smallest([dict.fromkeys(batches, 1.0)], nodes=nodes, stop=stop)
     if found is None or not found.solved:
         return len(lines)
-    return max(len(lines), ceil(found.solved[0].bound - _ALMOST))
+    return ceil(max(found.solved[0].bound - _ALMOST, len(lines)))
 
 
 def _laid(horizon: Horizon, lines: list[PackLine], answer: Answer) -> tuple[Programme, list[int]]:
@@ -74,7 +74,7 @@ def _lay_item(
     uses: dict[int, float] = {count: -1.0}
     for lot in line.usable[item]:
         each = line.lightest(item, lot) * (1 + line.kit.overage.get(item, 0.0))
-        most = min(kits, int(horizon.stock[lot.lot] / each) if each else kits)
+        most = min(kits, int(horizon.stock[lot.lot] / each + _ALMOST) if each else kits)
         column, used = programme.column(most=most), programme.column(most=1)
         programme.row({column: 1.0, used: -float(most)}, most=0)
         all_kits[column] = uses[used] = 1.0

@@ -7,10 +7,11 @@ or packed stay as they are.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
+from itertools import chain, product
 
 from planning.engine.cutting import Stretch, lightest, strongest
 from planning.engine.kit_sheet import BoundKit, BoundLot, KitSheet, KitSheets
@@ -19,6 +20,9 @@ from planning.engine.usage import kits_held, quantity_needed
 
 Answer = Mapping[int, tuple[Stretch, ...]]
 """By run line: its kits in stretches, in the order in which they are packed."""
+
+_SETS = 500
+"""Sets of lots that are tried to find one beside which a lot may be packed."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -75,12 +79,26 @@ class PackLine:
         return lightest(self.kit, self.sheets, self._strongest, item, lot)
 
     def fits(self, item: str, lot: BoundLot) -> bool:
-        """Whether a lot's weights may be packed beside the strongest lots or beside the oldest."""
+        """Whether a lot's weights may be packed beside any lots of the other items.
+
+        Where they may not beside the first sets of very many, it is taken that they may.
+        """
         oldest = {name: lots[0] for name, lots in self.usable.items() if lots}
+        sets = chain((self._strongest, oldest), self._sets_beside(item))
         return any(
-            not self.sheets.of({**beside, item: lot}).balance.limits
-            for beside in (self._strongest, oldest)
+            tried >= _SETS or not self.sheets.of({**oldest, **beside, item: lot}).balance.limits
+            for tried, beside in enumerate(sets)
         )
+
+    def _sets_beside(self, item: str) -> Iterator[Mapping[str, BoundLot]]:
+        """Yield every set of lots of the hops other than an item."""
+        names = [
+            name
+            for name in dict.fromkeys(line.item for line in self.kit.hop_lines)
+            if name != item and self.usable[name]
+        ]
+        for lots in product(*(self.usable[name] for name in names)):
+            yield dict(zip(names, lots, strict=True))
 
     @cached_property
     def _strongest(self) -> Mapping[str, BoundLot]:

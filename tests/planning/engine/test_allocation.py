@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -13,8 +14,10 @@ from planning.engine.fewest_batches import fewest_batches
 from planning.engine.improving import allocated
 from planning.engine.lacking import lacking
 from planning.engine.lots import LotSupply
+from planning.engine.most_kits import most_kits
 from planning.engine.recheck import faults
 from planning.engine.serving import by_promised_day, greedy, literal
+from planning.management.made_up_horizon import made_up_horizon
 from tests.planning.engine.horizons import arriving, cut_of, horizon, pack_line
 from tests.planning.engine.make import DAY, GOLD, PERLE, hop, yeast
 
@@ -169,6 +172,30 @@ def test_a_search_stopped_halfway_keeps_what_was_better():
     assert found.aims.batches < found.greedy.batches
 
 
+class Cancelled:
+    """A person who cancels when the search looks for the ``asked``-th time."""
+
+    def __init__(self, asked):
+        self.left = asked
+
+    def __call__(self):
+        self.left -= 1
+        return self.left < 0
+
+
+def test_whenever_a_search_is_cancelled_there_is_a_sound_answer():
+    asked = made_up_horizon(8, 7)
+    first = aims_of(asked, greedy(asked))
+
+    for times in range(24):
+        found = allocated(asked, stop=Cancelled(times))
+
+        assert found.stopped
+        assert found.aims.worth >= first.worth
+        assert found.fewest_batches <= found.aims.batches
+        assert found.aims.kits <= found.most_kits <= sum(line.kits for line in asked.lines)
+
+
 def test_a_line_with_two_promised_days_leaves_what_another_needs_between_them():
     """15 g a kit, three kits in all: one for day 4, one for day 5, and the last for day 6."""
     lots = perle((45, 20))
@@ -182,6 +209,33 @@ def test_a_line_with_two_promised_days_leaves_what_another_needs_between_them():
     assert aims_of(asked, greedy(asked)).firm == (1, 0, 2)
     assert aims_of(asked, served).firm == allocated(asked).aims.firm == (1, 1, 1)
     assert faults(asked, served) == []
+
+
+def test_a_lot_that_fits_beside_a_middling_one_alone_counts_for_the_most_kits():
+    """Beside the oldest and strongest aroma lot nothing is left for the bittering hop."""
+    aroma = replace(PERLE, reference_mg=20_000, ibu_per_gram=10.0)
+    bitter = replace(GOLD, reference_mg=6_000)
+    lots = {
+        "gold": [hop(0, 12)],
+        "perle": [hop(1, 60, alpha=0.1, last=9), hop(2, 40, alpha=0.04, last=30)],
+    }
+    asked = horizon(pack_line(1, 3, lots, lines=(bitter, aroma), minimum=1))
+    begun = greedy(asked)
+
+    assert cut_of(begun, 1, "gold", "perle") == [(2, 0, 2)]
+    assert asked.lines[0].fits("gold", lots["gold"][0])
+    assert not asked.lines[0].fits("perle", lots["perle"][0])
+    assert most_kits(asked, begun).most == 2
+
+
+def test_a_lot_that_holds_the_kits_to_the_last_pack_is_one_batch_by_the_bound_too():
+    """Ten in a hundred packs are lost: 50 kits take just the 55 packs of the second lot."""
+    lots = {"ale": [yeast(0, 30, last=20), yeast(1, 55, last=30)]}
+    asked = horizon(pack_line(1, 50, lots, lines=(), bound={"ale": 1}, overage={"ale": 0.1}))
+    halves = tuple(Stretch(kits=25, lots={"ale": lot}) for lot in lots["ale"])
+
+    assert cut_of(greedy(asked), 1, "ale") == [(50, 1)]
+    assert fewest_batches(asked, {1: halves}) == 1
 
 
 def test_no_plan_has_fewer_batches_than_the_bound():
