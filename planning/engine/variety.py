@@ -18,6 +18,9 @@ from dataclasses import dataclass
 
 from planning.engine.programme import NODES, Found, Programme, Solved, never
 
+_NO_REST = (1, 1)
+"""Of a lot of which a kit's weight rounds to nothing: a unit is a kit, and a batch too."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Pair:
@@ -45,7 +48,7 @@ class VarietyCase:
     others: by line, the most lots that any other of its varieties uses now.
     stock: by lot, what it has in units of stock.
     rests: by lot, what a kit and what a batch's minimum take of it: less than a kit is nothing
-        left, and less than a batch a sliver.
+        left, and less than a batch a sliver. A lot that is not named leaves no sliver.
     start: kits by line and lot, as they are now.
     """
 
@@ -142,7 +145,7 @@ class _Laid:
             left = case.stock[lot] - sum(
                 columns[self._kits[place]] * case.pairs[place].each for place in places
             )
-            kit, batch = case.rests[lot]
+            kit, batch = case.rests.get(lot, _NO_REST)
             columns += [float(kit <= left < batch), float(left < kit)]
         return columns
 
@@ -173,7 +176,7 @@ class _Laid:
         """
         case, programme = self._case, self.programme
         places = self._of_lot[lot]
-        kit, batch = case.rests[lot]
+        kit, batch = case.rests.get(lot, _NO_REST)
         sliver, empty = programme.column(most=1), programme.column(most=1)
         taken = {self._kits[place]: case.pairs[place].each / kit for place in places}
         rounded = {self._used[place]: case.pairs[place].rounding / kit for place in places}
