@@ -238,6 +238,24 @@ def test_a_lot_that_holds_the_kits_to_the_last_pack_is_one_batch_by_the_bound_to
     assert fewest_batches(asked, {1: halves}) == 1
 
 
+def test_a_weight_that_rounds_to_nothing_can_be_given_a_lot():
+    """40 mg in steps of 100 mg: a kit takes nothing of the hop, and the older lot is named."""
+    trace = replace(GOLD, reference_mg=40)
+    lots = {"gold": [hop(0, 100, last=20), hop(1, 100, last=30)]}
+    asked = horizon(pack_line(1, 10, lots, lines=(trace,)))
+
+    assert cut_of(allocated(asked).answer, 1, "gold") == [(10, 0)]
+
+
+def test_how_far_an_answer_may_be_from_the_best_is_a_share_of_its_own_batches():
+    asked = horizon(pack_line(1, 25, perle((150, 20), (150, 30), (150, 40)), lines=(PERLE,)))
+    found = allocated(asked)
+    loose = replace(found, fewest_batches=2)
+
+    assert (found.aims.batches, found.gap, found.proved) == (3, 0.0, True)
+    assert (loose.gap, loose.proved) == (pytest.approx(1 / 3), False)
+
+
 def test_no_plan_has_fewer_batches_than_the_bound():
     lots = perle((150, 20), (150, 30), (150, 40))
     asked = horizon(pack_line(1, 25, lots, lines=(PERLE,)))
