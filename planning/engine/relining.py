@@ -51,7 +51,7 @@ def recut(horizon: Horizon, answer: Answer, item: str, chosen: Mapping[int, Kits
         _give(left, _quantities(planned[line.line]), times=-1)
     for line in lines:
         shares = planned[line.line]
-        stretches = _cut(line, shares, left)
+        stretches = _cut(line, shares, left, _least(line, answer[line.line], chosen[line.line]))
         if stretches is None:
             return None
         _give(left, _quantities(shares))
@@ -92,7 +92,14 @@ def _quantities(planned: _Planned) -> dict[int, int]:
     }
 
 
-def _cut(line: PackLine, planned: _Planned, left: Mapping[int, int]) -> tuple[Stretch, ...] | None:
+def _least(line: PackLine, stretches: Sequence[Stretch], chosen: Kits) -> int:
+    """Return the least kits of a batch, or fewer where the line has a smaller one already."""
+    return min(line.least, *(stretch.kits for stretch in stretches), *chosen.values())
+
+
+def _cut(
+    line: PackLine, planned: _Planned, left: Mapping[int, int], least: int
+) -> tuple[Stretch, ...] | None:
     varieties = [
         [
             Share(
@@ -102,7 +109,7 @@ def _cut(line: PackLine, planned: _Planned, left: Mapping[int, int]) -> tuple[St
         ]
         for lots in planned.values()
     ]
-    pieces = lined_up(varieties, least=line.least)
+    pieces = lined_up(varieties, least=least)
     if pieces is None:
         return None
     lots = {lot.lot: lot for held in line.usable.values() for lot in held}

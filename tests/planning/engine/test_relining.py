@@ -27,7 +27,7 @@ def test_a_line_grows_into_what_is_left_over_and_not_into_what_the_next_one_is_g
     )  # fmt: skip
     begun = {at: (Stretch(kits=10, lots={"perle": lots["perle"][1]}),) for at in (1, 2)}
 
-    found = recut(asked, begun, "perle", dict.fromkeys((1, 2), {0: 5, 1: 5}))
+    found = recut(asked, begun, "perle", {at: {0: 5, 1: 5} for at in (1, 2)})
 
     assert [cut_of(found, at, "perle") for at in (1, 2)] == [first, second]
     assert faults(asked, found) == []
@@ -51,3 +51,16 @@ def test_a_lot_too_weak_for_twice_the_reference_is_not_weighed():
     beside = [Stretch(kits=10, lots={"gold": hop(0, 900), "perle": hop(2, 900)})]
 
     assert heaviest(line, beside, "gold", weak) is None
+
+
+def test_a_line_that_has_a_batch_under_the_minimum_can_still_be_given_other_lots():
+    """Two of its ten kits are a batch already: with four of them it is better, and not refused."""
+    lots = {"perle": [hop(0, 60, alpha=0.04, last=20), hop(1, 600, alpha=0.04, last=30)]}
+    old, new = lots["perle"]
+    asked = horizon(pack_line(1, 10, lots, lines=(PERLE,), minimum=6))
+    begun = {
+        1: (Stretch(kits=2, lots={"perle": old}), Stretch(kits=8, lots={"perle": new})),
+    }
+
+    assert cut_of(recut(asked, begun, "perle", {1: {0: 4, 1: 6}}), 1, "perle") == [(4, 0), (6, 1)]
+    assert cut_of(recut(asked, begun, "perle", {1: {1: 10}}), 1, "perle") == [(10, 1)]
