@@ -55,14 +55,19 @@ def strongest(lots_by_item: Mapping[str, Sequence[BoundLot]]) -> dict[str, Bound
 def lightest(kit: BoundKit, sheets: KitSheets, beside: Lots, item: str, lot: BoundLot) -> int:
     """Return a bound below what one kit can take from a lot, whatever the other lots are.
 
-    An absorbing addition is lightest ``beside`` the strongest lots; which way it is rounded then
-    makes one step of difference. Beside whole minutes that is not so: no bound is known.
+    An absorbing addition is lightest ``beside`` the strongest lots. One weight that moves is put on
+    the nearest step, which is never below that of a lighter one; which way several are rounded
+    makes one step of difference for each. Beside whole minutes that is not so: no bound is known.
     """
     if kit.moves_in_time and item not in kit.bound_items:
         return 0
     sheet = sheets.of({**beside, item: lot})
-    step = kit.resolution_mg if item not in kit.bound_items else 0
-    return sum(max(each - step, 0) for each in sheet.per_kit[item].values())
+    moving = {line.line for line in kit.hop_lines if line.moves}
+    step = kit.resolution_mg if len(moving) > 1 else 0
+    return sum(
+        max(each - step, 0) if line in moving else each
+        for line, each in sheet.per_kit[item].items()
+    )
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import accumulate
 from math import ceil
 
 from planning.engine.horizon import Answer, Horizon, PackLine, kits_of
+from planning.engine.kit_sheet import BoundLot
 from planning.engine.programme import NODES, Programme, never
 
 _ALMOST = 1e-6
+_MANY_PAIRS = 3_000
+"""Lots of lines beyond which only each line by itself is looked at: a programme as large works for
+long, and then says no more."""
 
 
 def fewest_batches(
@@ -20,18 +25,37 @@ def fewest_batches(
 ) -> int:
     """Return a number of batches below which no answer with these kits can be.
 
-    A line has at least as many batches as it uses lots of any one variety. Lots are taken at the
-    least weight that they can have, and a batch may be of any size, so that nothing that is
-    possible is left out. Where every line is one batch there is nothing to solve.
+    A line has at least as many batches as it uses lots of any one variety, and it needs as many as
+    would hold its kits if no other line took of them. Lots are taken at the least weight that they
+    can have, and a batch may be of any size, so that nothing that is possible is left out. Where
+    there are not very many lots of lines, a programme says what they need together.
     """
     lines = [line for line in horizon.lines if answer.get(line.line)]
-    if sum(len(answer[line.line]) for line in lines) == len(lines) or stop():
-        return len(lines)
+    alone = sum(_alone(horizon, line, kits_of(answer[line.line])) for line in lines)
+    pairs = sum(len(lots) for line in lines for lots in line.usable.values())
+    if sum(len(answer[line.line]) for line in lines) == alone or pairs > _MANY_PAIRS or stop():
+        return alone
     programme, batches = _laid(horizon, lines, answer)
     found = programme.smallest([dict.fromkeys(batches, 1.0)], nodes=nodes, stop=stop)
     if found is None or not found.solved:
-        return len(lines)
-    return ceil(max(found.solved[0].bound - _ALMOST, len(lines)))
+        return alone
+    return ceil(max(found.solved[0].bound - _ALMOST, alone))
+
+
+def _alone(horizon: Horizon, line: PackLine, kits: int) -> int:
+    """Return the fewest lots of the variety of which a line needs the most, were all stock its."""
+    fewest = 1
+    for item, lots in line.usable.items():
+        held = sorted((_held(horizon, line, item, lot, kits) for lot in lots), reverse=True)
+        short = sum(total < kits for total in accumulate(held))
+        fewest = max(fewest, short + 1)
+    return fewest
+
+
+def _held(horizon: Horizon, line: PackLine, item: str, lot: BoundLot, kits: int) -> int:
+    """Return how many kits of a line a lot could hold at the most."""
+    each = line.lightest(item, lot) * (1 + line.kit.overage.get(item, 0.0))
+    return min(kits, int(horizon.stock[lot.lot] / each + _ALMOST)) if each else kits
 
 
 def _laid(horizon: Horizon, lines: list[PackLine], answer: Answer) -> tuple[Programme, list[int]]:

@@ -7,7 +7,7 @@ from datetime import timedelta
 
 import pytest
 
-from planning.engine.aims import aims_of, slivers
+from planning.engine.aims import aims_of, firm_kits, slivers
 from planning.engine.chosen_lots import ChosenBatch, cut_as_chosen
 from planning.engine.cutting import Stretch
 from planning.engine.fewest_batches import fewest_batches
@@ -18,6 +18,7 @@ from planning.engine.most_kits import most_kits
 from planning.engine.recheck import faults
 from planning.engine.serving import by_promised_day, greedy, literal
 from planning.management.made_up_horizon import made_up_horizon
+from recipes.brewing.roles import HopRole
 from tests.planning.engine.horizons import arriving, cut_of, horizon, pack_line
 from tests.planning.engine.make import DAY, GOLD, PERLE, hop, yeast
 
@@ -127,6 +128,35 @@ def test_a_sliver_is_more_than_a_kit_and_less_than_a_batch():
     assert slivers(asked, answer(6, 0)) == [0]
     assert slivers(asked, answer(10, 0)) == []
     assert slivers(asked, answer(20, 1)) == []
+    assert slivers(asked, answer(9, 0)) == [0]  # one kit is left
+    assert slivers(asked, answer(4, 0)) == []  # six are left, a batch
+
+
+def test_a_rest_is_judged_by_the_kit_that_takes_the_least_of_it():
+    """Five kits of 10 g lie in what is left: a batch for the small kit, and none for the large."""
+    lots = perle((50, 20))
+    light = replace(PERLE, reference_mg=10_000)
+    asked = horizon(
+        pack_line(1, 5, lots, lines=(light,), minimum=5),
+        pack_line(2, 5, lots, lines=(PERLE,), minimum=5),
+    )
+    assert asked.rests == {0: (10_000, 50_000)}
+    assert slivers(asked, {}) == []
+
+
+def test_a_line_serves_the_earliest_of_its_own_promised_days():
+    asked = horizon(pack_line(1, 10, perle((900, 30)), lines=(PERLE,), firm={9: 6, 4: 3}))
+    assert firm_kits(asked, {1: 5}) == (3, 2)
+
+
+def test_lines_are_served_by_what_is_promised_first_and_then_by_the_day_of_packing():
+    asked = horizon(
+        pack_line(1, 9, {}, lines=(), day=1),
+        pack_line(2, 9, {}, lines=(), day=3, firm={8: 1}),
+        pack_line(3, 9, {}, lines=(), day=4, firm={7: 1, 9: 1}),
+        pack_line(4, 9, {}, lines=()),
+    )
+    assert [line.line for line in asked.lines] == [3, 2, 4, 1]
 
 
 def test_what_is_wrong_with_an_answer_is_said():
@@ -139,6 +169,43 @@ def test_what_is_wrong_with_an_answer_is_said():
     assert "overdrawn by 15000" in said(11, early)
     assert "may not be used on" in said(5, late)
     assert "packs 13 kits of the 12" in said(13, early)
+    assert "without kits or without a lot" in said(0, early)
+
+
+def test_a_lot_is_overdrawn_by_a_single_unit_and_never_by_none():
+    asked = horizon(pack_line(1, 9, {"ale": [yeast(0, 8)]}, lines=(), bound={"ale": 1}))
+
+    def faults_of(kits):
+        return faults(asked, {1: (Stretch(kits=kits, lots={"ale": yeast(0, 8)}),)})
+
+    assert (faults_of(8), faults_of(9)) == ([], ["Lot Y-0 is overdrawn by 1."])
+
+
+def test_malt_that_two_lines_take_together_has_to_reach_for_both():
+    asked = horizon(
+        *(pack_line(at, 6, {}, lines=(), divisible={"malt": [5_000]}) for at in (1, 2)),
+        divisible={"malt": [LotSupply(lot=90, code="M-1", available=50_000)]},
+    )
+
+    def faults_of(*kits):
+        return faults(
+            asked, {at: (Stretch(kits=count, lots={}),) for at, count in enumerate(kits, start=1)}
+        )
+
+    assert faults_of(6, 4) == []
+    assert faults_of(6, 5) == ["Line 2: what is not bound to a lot does not hold 5 kits."]
+
+
+def test_a_batch_without_one_of_its_lots_or_beyond_a_limit_is_wrong():
+    weak, usual = hop(0, 900, alpha=0.02), hop(1, 900)
+    asked = horizon(pack_line(1, 9, {"gold": [weak, usual]}, lines=(GOLD,)))
+
+    def said(**lots):
+        return " ".join(faults(asked, {1: (Stretch(kits=9, lots=lots),)}))
+
+    assert said(gold=usual) == ""
+    assert "without a lot" in said()
+    assert "more than 2 times its reference" in said(gold=weak)
 
 
 def test_a_search_that_is_stopped_keeps_the_greedy_answer():
@@ -254,6 +321,31 @@ def test_how_far_an_answer_may_be_from_the_best_is_a_share_of_its_own_batches():
 
     assert (found.aims.batches, found.gap, found.proved) == (3, 0.0, True)
     assert (loose.gap, loose.proved) == (pytest.approx(1 / 3), False)
+
+
+def test_the_bound_of_a_weight_is_a_step_below_it_only_where_several_are_rounded():
+    lots = {"gold": [hop(0, 900)], "perle": [hop(1, 900, alpha=0.04)]}
+    one = pack_line(1, 9, lots)
+    two = pack_line(1, 9, lots, lines=(GOLD, replace(PERLE, role=HopRole.HOLD_BITTERNESS)))
+
+    assert [one.lightest(item, *lots[item]) for item in lots] == [20_000, 15_000]
+    assert [two.lightest(item, *lots[item]) for item in lots] == [19_900, 14_900]
+
+
+def test_what_is_lost_on_top_counts_where_lots_are_too_few():
+    """150 g hold ten kits of 15 g, and nine where a tenth is lost: ten kits take two lots."""
+    lots = perle((150, 20), (150, 30))
+    for lost, fewest in ((0.0, 1), (0.1, 2)):
+        asked = horizon(pack_line(1, 10, lots, lines=(PERLE,), overage={"perle": lost}))
+        halves = tuple(Stretch(kits=5, lots={"perle": lot}) for lot in lots["perle"])
+        assert fewest_batches(asked, {1: halves}) == fewest
+
+
+def test_what_lines_need_together_counts_for_the_fewest_batches():
+    """Two lots of twelve kits hold two of three lines of eight whole, and cut the third."""
+    lots = perle((180, 20), (180, 30))
+    asked = horizon(*(pack_line(at, 8, lots, lines=(PERLE,), minimum=1) for at in (1, 2, 3)))
+    assert fewest_batches(asked, literal(asked)) == 4
 
 
 def test_no_plan_has_fewer_batches_than_the_bound():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from itertools import product
 
 from hypothesis import given, settings
@@ -15,8 +16,9 @@ from planning.engine.horizon import kits_of
 from planning.engine.improving import allocated
 from planning.engine.recheck import faults
 from planning.engine.serving import greedy, literal
+from recipes.brewing.roles import HopRole
 from tests.planning.engine.horizons import horizon, horizons, pack_line
-from tests.planning.engine.make import DAY, PERLE, hop
+from tests.planning.engine.make import DAY, GOLD, PERLE, hop
 
 
 @settings(max_examples=60)
@@ -43,6 +45,32 @@ def test_no_answer_is_better_than_the_bounds_say(asked):
         assert fewest_batches(asked, answer) <= aims.batches
     assert found.fewest_batches <= found.aims.batches
     assert 0 <= found.gap < 1
+
+
+ALPHAS = st.lists(st.floats(0.03, 0.08), min_size=1, max_size=3)
+ROLES = st.tuples(*[st.sampled_from([HopRole.HOLD_WEIGHT, HopRole.HOLD_BITTERNESS])] * 2)
+
+
+@settings(max_examples=60)
+@given(alphas=st.tuples(ALPHAS, ALPHAS, ALPHAS), roles=ROLES, absorbing=st.booleans())
+def test_no_lots_beside_a_lot_make_it_lighter_than_the_bound(alphas, roles, absorbing):
+    """One weight that moves, or two or three; beside every set of lots that may be packed."""
+    second = HopRole.ABSORB if absorbing else roles[0]
+    lines = (
+        GOLD,
+        replace(PERLE, role=second),
+        replace(PERLE, line="third", item="third", role=roles[1]),
+    )
+    lots = {
+        item: [hop(10 * at + rank, 900, alpha=alpha) for rank, alpha in enumerate(held)]
+        for at, (item, held) in enumerate(zip(("gold", "perle", "third"), alphas, strict=True))
+    }
+    line = pack_line(1, 9, lots, lines=lines)
+    for chosen in product(*lots.values()):
+        together = dict(zip(lots, chosen, strict=True))
+        sheet = line.sheets.of(together)
+        for item, lot in together.items() if not sheet.balance.limits else ():
+            assert line.lightest(item, lot) <= sum(sheet.per_kit[item].values())
 
 
 @settings(max_examples=15)
