@@ -3,9 +3,12 @@
 1. Where kits are lost, what is promised is served day by day. Then an integer programme says how
    many kits of each line to aim for; the greedy way is gone again with that, and what still lacks
    kits is served with what is left.
-2. Variety by variety, the one most often changed first, an integer programme chooses its lots
-   over all lines, and the lines that it changes are cut anew with their change points lined up.
-3. Lines with more changes than their lots ask for are lined up with what their lots have left.
+2. Lines in several batches are served anew, alone or beside another that takes of the same items,
+   each from what both give up; what still lacks kits is served with what that leaves.
+3. Variety by variety, an integer programme chooses its lots over all lines, and the lines that it
+   changes are cut anew with their change points lined up.
+4. Lines with more changes than their lots ask for are lined up with what their lots have left, and
+   then once more served anew beside others.
 
 Whatever comes out of a step is reckoned anew in whole units and kept only if it is better in the
 order of the aims, so the answer is never worse than the greedy one. Nothing looks at a clock. A
@@ -19,6 +22,7 @@ from dataclasses import dataclass
 
 from planning.engine.aims import Aims, aims_of
 from planning.engine.cutting import Stretch
+from planning.engine.exchanging import exchanged
 from planning.engine.fewest_batches import fewest_batches
 from planning.engine.horizon import Answer, Horizon, PackLine, kits_of
 from planning.engine.most_kits import most_kits
@@ -89,16 +93,19 @@ def allocated(
     """
     search = _Search(horizon, nodes=nodes, stop=stop)
     varieties = search.varieties()
-    total = len(varieties) + 4
+    total = len(varieties) + 5
     report(0, total, "serving run after run")
     search.begin()
     report(1, total, "the most kits")
     most = search.more_kits()
-    for done, item in enumerate(varieties, start=2):
+    report(2, total, "serving lines anew two by two")
+    search.exchange()
+    for done, item in enumerate(varieties, start=3):
         report(done, total, f"lots of {item}")
         search.choose(item)
     report(total - 2, total, "lining up changes")
     search.line_up()
+    search.exchange()
     report(total - 1, total, "the fewest batches there could be")
     fewest = fewest_batches(horizon, search.answer, nodes=nodes, stop=stop)
     return Allocated(
@@ -161,6 +168,11 @@ class _Search:
                 break
             short = found.short
         return max(most, self.aims.kits)
+
+    def exchange(self) -> None:
+        """Serve lines in several batches anew beside others, and what still lacks kits with it."""
+        self.offer(exchanged(self._horizon, self.answer, stop=self._stop))
+        self.offer(topped_up(self._horizon, self.answer))
 
     def varieties(self) -> list[str]:
         """Return the items of which a line has a choice, by name."""
