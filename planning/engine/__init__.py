@@ -186,11 +186,13 @@ batches; more kits for the lines that are served first; fewer kits whose yeast i
 fewer kits packed while an older lot of the same item is passed over; fewer slivers, lots left with
 a kit or more and less than a batch.
 
-It starts from the greedy answer, run after run, firm orders first. Where kits are lost, an integer
-programme says how many of each line to aim for. Then each variety has a programme of its own, in
-which the lots of all lines are chosen anew beside the lots of their other varieties, and the lines
-that change are cut anew so that their varieties change lot at the same kit. With s lots of each
-variety a line has at least the largest s, and at most 1 + the sum of (s - 1) batches.
+It starts from the greedy answer, run after run, firm orders first. Where kits are lost, what is
+promised is served day by day, and an integer programme says how many of each line to aim for. Lines
+in several batches are served anew, alone or beside one other, from what both give up. Then each
+variety has a programme of its own, in which the lots of all lines are chosen anew beside the lots
+of their other varieties, and the lines that change are cut anew so that their varieties change lot
+at the same kit. With s lots of each variety a line has at least the largest s, and at most 1 + the
+sum of (s - 1) batches.
 
 HiGHS solves the programmes, each aim in turn, on one thread, ended by a gap and by nodes and by no
 clock: the same question has the same answer. Each answer is reckoned anew in whole units (no lot

@@ -11,7 +11,11 @@ from django.test.utils import CaptureQueriesContext
 from planning.models import CustomerOrder, OrderLine
 from planning.queries.horizons import runs_ahead
 from planning.services.reserving import reserve_run
+from planning.services.runs import KitsAsked, plan_run
+from recipes.models import Contents
+from recipes.services.kits import PartFacts
 from tests.planning.make import PACK_ON, TODAY, store
+from tests.recipes.make import offered_kit
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("today_stands_still")]
 FAR = TODAY + timedelta(weeks=26)
@@ -91,6 +95,23 @@ def test_an_input_is_marked_anew_when_it_changes_and_stays_when_a_run_is_reserve
     assert f"line {run.lines.get().pk}" not in settled
     changed = {name for name in settled if measured[name] != settled[name]}
     assert changed == {f"line {other.lines.get().pk}"}
+
+
+def test_the_bitterness_of_a_hop_pack_is_asked_of_the_pack_and_not_of_the_kit_it_goes_into():
+    made = store()
+    revision, goods = made.kit.method.revision, made.goods
+    hops = offered_kit(revision, "HOPS", goods, contents=Contents.HOP_PACK, parts=[])
+    parts = [PartFacts(item=goods.box, quantity=1), PartFacts(item=hops.item, quantity=1)]
+    kit = offered_kit(revision, "KIT-PACK", goods, parts=parts)
+    for each in (hops, kit):
+        plan_run(by=made.by, pack_on=PACK_ON, lines=[KitsAsked(kit=each, kits=4)])
+
+    ahead = runs_ahead(FAR)
+
+    lines = {ahead.lines[line.line].kit: line for line in ahead.horizon.lines}
+    assert lines[hops].kit.target_ibu == kit.target_ibu
+    assert (lines[kit].kit.target_ibu, lines[kit].kit.hop_lines) == (0.0, [])
+    assert lines[kit].divisible["HOPS"] == [1]
 
 
 def test_as_many_statements_for_one_run_as_for_many():
