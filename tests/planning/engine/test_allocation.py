@@ -15,6 +15,7 @@ from planning.engine.improving import allocated
 from planning.engine.lacking import lacking
 from planning.engine.lots import LotSupply
 from planning.engine.most_kits import most_kits
+from planning.engine.programme import Found, Programme, Solved
 from planning.engine.recheck import faults
 from planning.engine.serving import by_promised_day, greedy, literal
 from planning.management.made_up_horizon import made_up_horizon
@@ -346,6 +347,23 @@ def test_what_lines_need_together_counts_for_the_fewest_batches():
     lots = perle((180, 20), (180, 30))
     asked = horizon(*(pack_line(at, 8, lots, lines=(PERLE,), minimum=1) for at in (1, 2, 3)))
     assert fewest_batches(asked, literal(asked)) == 4
+
+
+def test_the_bounds_are_what_is_proved_and_not_what_was_found(monkeypatch):
+    """A search that ends early: 5 batches found and 3 proved, 12 kits found and 13 proved."""
+    lots = perle((150, 20), (150, 30), (150, 40))
+    asked = horizon(*(pack_line(at, 20, lots, lines=(PERLE,), minimum=1) for at in (1, 2)))
+    begun = literal(asked)
+
+    def ends_with(value, bound):
+        ended = Found(columns=(0,) * 99, solved=(Solved(value=value, bound=bound, proved=False),))
+        monkeypatch.setattr(Programme, "smallest", lambda *_, **__: ended)
+
+    ends_with(5.0, 3.000_000_1)
+    few = horizon(*(pack_line(at, 8, lots, lines=(PERLE,), minimum=1) for at in (1, 2)))
+    assert fewest_batches(few, literal(few)) == 3
+    ends_with(-12.0, -13.4)
+    assert most_kits(asked, begun).most == 13
 
 
 def test_no_plan_has_fewer_batches_than_the_bound():

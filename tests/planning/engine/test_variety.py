@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from planning.engine.variety import Pair, VarietyCase, variety_choice
 
 
@@ -53,9 +55,11 @@ def test_yeast_that_is_not_weak_comes_before_the_older_lot():
     assert chosen(case([5], [9, 9], {(0, 0): 5}, newer=[1], weak=[0])) == {(0, 1): 5}
 
 
-def test_a_lot_is_used_up_rather_than_another_left_with_a_sliver():
+@pytest.mark.parametrize(("stock", "used_up"), [([10, 4], 1), ([4, 10], 0)])
+def test_a_lot_is_used_up_rather_than_another_left_with_a_sliver(stock, used_up):
     """Four kits from a lot of ten leave six, too few for a batch of eight."""
-    assert chosen(case([4], [10, 4], {(0, 0): 4}, batch=8)) == {(0, 1): 4}
+    asked = case([4], stock, {(0, 1 - used_up): 4}, batch=8)
+    assert chosen(asked) == {(0, used_up): 4}
 
 
 def test_no_batch_is_under_the_least():
