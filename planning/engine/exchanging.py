@@ -18,6 +18,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from planning.engine.cutting import Cutting, Stretch
 from planning.engine.horizon import Answer, Horizon, PackLine, kits_of, left_after, taken_by
 from planning.engine.programme import never
+from planning.engine.relining import give
 
 TRIED = 2_500
 """Ways to serve one or two lines anew that one search tries."""
@@ -81,7 +82,7 @@ class _Exchange:
         before = _batches(lines, self.answer)
         free = dict(self._left)
         for line in lines:
-            _add(free, taken_by(line, self.answer[line.line]))
+            give(free, taken_by(line, self.answer[line.line]))
         for order in (lines, lines[::-1])[: len(lines)]:
             if self._tries <= 0:
                 return False
@@ -113,13 +114,8 @@ class _Exchange:
             cuts[line.line] = tuple(search.stretches(kits))
             if kits_of(cuts[line.line]) < kits:
                 return None
-            _add(left, taken_by(line, cuts[line.line]), times=-1)
+            give(left, taken_by(line, cuts[line.line]), times=-1)
         return cuts
-
-
-def _add(left: dict[int, int], quantities: Mapping[int, int], *, times: int = 1) -> None:
-    for lot, quantity in quantities.items():
-        left[lot] += times * quantity
 
 
 def _batches(lines: Sequence[PackLine], cuts: _Cuts) -> tuple[int, int]:

@@ -70,8 +70,8 @@ def most_kits(
     found = laid.programme.smallest(first, nodes=nodes, stop=stop)
     if found is None or len(found.solved) < len(first):
         return None
-    wanted = sum(line.kits for line in lines)
-    most = floor(min(_ALMOST - found.solved[-1].bound, wanted))  # stopped early there is no bound
+    wanted = sum(line.kits for line in lines)  # the only bound of a search that was stopped early
+    most = floor(min(_ALMOST - found.solved[-1].bound, wanted))
     found = _with_few_batches(laid, first, found, nodes=nodes, stop=stop)
     kits = {line: found.columns[column] for line, column in laid.kits.items()}
     return MostKits(

@@ -47,15 +47,15 @@ def recut(horizon: Horizon, answer: Answer, item: str, chosen: Mapping[int, Kits
     lines = [line for line in horizon.lines if line.line in chosen]
     planned = {line.line: _planned(line, answer[line.line], item, chosen) for line in lines}
     for line in lines:
-        _give(left, taken_by(line, answer[line.line]))
-        _give(left, _quantities(planned[line.line]), times=-1)
+        give(left, taken_by(line, answer[line.line]))
+        give(left, _quantities(planned[line.line]), times=-1)
     for line in lines:
         shares = planned[line.line]
         stretches = _cut(line, shares, left, _least(line, answer[line.line], chosen[line.line]))
         if stretches is None:
             return None
-        _give(left, _quantities(shares))
-        _give(left, taken_by(line, stretches), times=-1)
+        give(left, _quantities(shares))
+        give(left, taken_by(line, stretches), times=-1)
         found[line.line] = stretches
     return found
 
@@ -122,6 +122,7 @@ def _cut(
     )
 
 
-def _give(left: dict[int, int], quantities: Mapping[int, int], *, times: int = 1) -> None:
+def give(left: dict[int, int], quantities: Mapping[int, int], *, times: int = 1) -> None:
+    """Add quantities by lot to what is left of them; ``times`` is -1 to take them."""
     for lot, quantity in quantities.items():
         left[lot] += times * quantity
