@@ -61,6 +61,11 @@ ROWS: tuple[Row, ...] = (
 )
 
 
+def pitches(*lasts: int) -> dict[str, Any]:
+    """Return the last bucket on which each lot pitches the yeast of an input."""
+    return {"pitch_last": np.array([lasts])}
+
+
 def bills(rows: Sequence[Row]) -> MakeRows:
     make, thing, packed, overage, dispatch, alpha, pitch = zip(*rows, strict=True)
     return MakeRows(
