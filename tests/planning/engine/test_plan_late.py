@@ -111,3 +111,39 @@ def test_a_substitute_is_named_where_enough_lies_free_for_every_run_that_waits(f
         **pitches(99),
     )
     assert ("Pack is approved in its place, and enough of it lies free" in said) == enough
+
+
+def test_what_comes_on_the_very_day_is_in_time():
+    assert waiting(planned(with_runs(given(), (5, 10)))) == ()
+    (row,) = waiting(planned(with_runs(given(), (4, 10))))
+    assert row.ready_on == day(5)
+    assert short_kits(planned(with_orders(given(), (7, 10)))) == ()
+
+
+def test_a_run_waits_for_ever_for_what_nobody_sells():
+    found = given()
+    offers = tuple(each for each in found.offers if each.item != BOX)
+    (row,) = waiting(planned(with_runs(replace(found, offers=offers), (2, 10))))
+    assert {each.item: each.usable_on for each in row.lacking} == {
+        MALT: day(5),
+        HOP: day(5),
+        YEAST: day(5),
+        BOX: None,
+    }
+    assert row.lacking[0].item == BOX
+    assert row.ready_on is None
+
+
+@pytest.mark.parametrize(("lead", "in_time"), [(2, True), (3, False)])
+def test_another_supplier_is_named_only_where_it_delivers_in_time(lead, in_time):
+    other = offer(BOX, offer_id=99, lead=lead, preferred=False, supplier_name="Near")
+    said = late_boxes((2, 10), offers=(*given().offers, other))
+    assert ("Near delivers" in said) == in_time
+    assert ("Ask for faster delivery, or move RUN-1" in said) == (not in_time)
+
+
+def test_what_is_due_today_cannot_be_asked_for_sooner():
+    """It waits in quarantine until day 5, and the run is on day 2."""
+    found = change(given(), BOX, quarantine_days=5)
+    on_order = (OnOrder(code="PO-1", item=BOX, quantity=3, due_on=day(0)),)
+    assert "PO-1" not in late_boxes((2, 10), items=found.items, on_order=on_order)
