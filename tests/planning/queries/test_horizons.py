@@ -41,12 +41,13 @@ def firm_of(ahead):
 def test_runs_beyond_the_horizon_and_reserved_ones_are_left_out():
     made = store()
     planned = made.plan(4)
+    last = made.plan(3, pack_on=FAR)
     made.plan(5, pack_on=FAR + timedelta(1))
     made.reserved(6)
 
     ahead = runs_ahead(FAR)
 
-    assert [line.run_id for line in ahead.lines.values()] == [planned.pk]
+    assert [line.run_id for line in ahead.lines.values()] == [planned.pk, last.pk]
 
 
 def test_the_stock_of_a_horizon_is_what_nobody_has_reserved():
