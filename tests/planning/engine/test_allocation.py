@@ -356,7 +356,7 @@ def test_the_bounds_are_what_is_proved_and_not_what_was_found(monkeypatch):
     begun = literal(asked)
 
     def ends_with(value, bound):
-        ended = Found(columns=(0,) * 99, solved=(Solved(value=value, bound=bound, proved=False),))
+        ended = Found(columns=(0,) * 99, solved=(Solved(value=value, bound=bound),))
         monkeypatch.setattr(Programme, "smallest", lambda *_, **__: ended)
 
     ends_with(5.0, 3.000_000_1)

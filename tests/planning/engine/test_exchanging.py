@@ -51,7 +51,7 @@ def test_no_more_ways_are_tried_than_may_be_and_none_once_it_is_stopped():
     assert exchanged(asked, begun, stop=lambda: True) == begun
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(horizons())
 def test_no_line_loses_a_kit_and_no_batch_is_added(asked):
     for begun in (greedy(asked), literal(asked)):
