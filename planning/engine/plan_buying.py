@@ -7,7 +7,7 @@ quickest. Each order states which part of the net row it covers, bucket by bucke
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
@@ -27,7 +27,7 @@ class Buy:
     ----------
     contract: the code of the contract it is called off; "": none.
     pack_price: of a pack at this number of packs; None: the offer has no price.
-    covers: whole units of the net row that it covers, by bucket.
+    net: what it covers of the net row, whole units.
     reasons: why it is not exactly what is net.
     """
 
@@ -39,14 +39,9 @@ class Buy:
     cost: int
     pack_price: int | None
     bucket: int
-    covers: IntArray
+    net: int
     days: OrderDays
     reasons: tuple[str, ...]
-
-    @property
-    def net(self) -> int:
-        """What it covers in all, in whole units of stock."""
-        return int(self.covers.sum())
 
 
 def bought(
@@ -105,8 +100,8 @@ def _ordered(given: PlanInput, item: int, net: IntArray, offer: PlanOffer) -> li
     rule = rule_of(given, given.items[item], offer)
     orders = sized(net, rule)
     return [
-        _buy(given, item, offer, order, covers, _prices(offer, order))
-        for order, covers in zip(orders, _covers(net, orders, rule), strict=True)
+        _buy(given, item, offer, order, end - begin, _prices(offer, order))
+        for order, (begin, end) in zip(orders, _covered(net, orders, rule), strict=True)
     ]
 
 
@@ -122,7 +117,7 @@ def _buy(
     item: int,
     offer: PlanOffer,
     order: SizedOrder,
-    covers: IntArray,
+    covered: int,
     priced: tuple[int | None, tuple[str, ...]],
     contract: str = "",
 ) -> Buy:
@@ -136,7 +131,7 @@ def _buy(
         cost=order.packs * price if price is not None and contract else order.cost,
         pack_price=price,
         bucket=order.bucket,
-        covers=covers,
+        net=covered,
         days=days_of(given, offer, order.bucket),
         reasons=reasons,
     )
@@ -147,21 +142,21 @@ def days_of(given: PlanInput, offer: PlanOffer, bucket: int) -> OrderDays:
     return given.order_days(offer.delivery, bucket)
 
 
-def _covers(net: IntArray, orders: Sequence[SizedOrder], rule: LotSizing) -> IntArray:
-    """Return what each order covers of a net row; what is left of one goes before the next."""
-    total = np.concatenate(([0], np.cumsum(net)))
-    upto = total.tolist()
-    begins, ends = [], []
+def _covered(
+    net: IntArray, orders: Sequence[SizedOrder], rule: LotSizing
+) -> Iterator[tuple[int, int]]:
+    """Yield from where to where each order covers all that is needed, counted from the first day.
+
+    What is left of one order goes before the next.
+    """
+    total = [0, *np.cumsum(net).tolist()]
     start = 0
     for order in orders:
-        start = max(start, upto[order.bucket])
+        start = max(start, total[order.bucket])
         last = min(order.bucket + rule.lasts(len(net)), len(net))
-        end = max(start, min(start + order.quantity, upto[last]))
-        begins.append(start)
-        ends.append(end)
+        end = max(start, min(start + order.quantity, total[last]))
+        yield start, end
         start = end
-    low, high = (np.array(found, dtype=np.int64)[:, None] for found in (begins, ends))
-    return np.diff(np.minimum(np.maximum(total, low), high), axis=1)
 
 
 def _called_off(
@@ -187,11 +182,12 @@ def _called_off(
         told.append((*order.reasons, _told(contract, packs, order)))
         called.append(replace(order, packs=packs, quantity=quantity))
     # what is left over of the last one serves what is needed after the contract ends
-    covers = _covers(net, called, rule)
-    for order, reasons, part in zip(called, told, covers, strict=True):
+    total = np.concatenate(([0], np.cumsum(net)))
+    covered = _covered(net, called, rule)
+    for order, reasons, (begin, end) in zip(called, told, covered, strict=True):
         priced = rule.cost(order.packs) // order.packs, reasons
-        found.append(_buy(given, item, offer, order, part, priced, contract.code))
-        net = net - part
+        found.append(_buy(given, item, offer, order, end - begin, priced, contract.code))
+        net = net - np.diff(np.clip(total, begin, end))
     return found, net
 
 

@@ -11,7 +11,8 @@ import numpy as np
 from boxwort.accounts.models import SiteSettings
 from boxwort.accounts.queries import site_settings
 from planning.engine.plan_input import HouseRules, PlanInput
-from planning.queries.plan_kits import Makes, kit_rows
+from planning.queries.plan_kits import kit_rows
+from planning.queries.plan_makes import Makes
 from planning.queries.plan_offers import open_contracts, plan_offers
 from planning.queries.plan_stock import known_items, on_order, pitch_days, stock_on_hand
 from planning.queries.plan_wants import (
@@ -51,7 +52,7 @@ def plan_input(on: date, *, suggest: bool = True, also_kits: Iterable[int] = ())
     kits = kit_rows(known, kit_ids)
     makes = Makes(known=known, kits=kits, pouch=rules.pouch)
     planned, ordered = plan_runs(runs, known, makes), plan_orders(orders, known, makes)
-    stock = stock_on_hand(known, rules, on, until)
+    stock, rows = stock_on_hand(known, rules, on, until), makes.rows()
     found = PlanInput(
         today=on,
         weeks=site.horizon_weeks,
@@ -60,7 +61,7 @@ def plan_input(on: date, *, suggest: bool = True, also_kits: Iterable[int] = ())
         items=known.items,
         kits=kits.kits,
         make_kit=np.array(makes.kit_of, dtype=np.int64),
-        rows=makes.rows(),
+        rows=rows,
         first_week=first_week,
         forecast=forecast_grid(wanted, kits.place, first_week, weeks_between(first_week, until)),
         orders=ordered.orders,

@@ -13,13 +13,14 @@ import numpy as np
 from django.db.models import F
 
 from boxwort.quantities import Measure
+from inventory.ageing.hops import decay_rate
 from inventory.models import CropYear, Item, LotStatus, LotStock
 from inventory.queries.hops import HopLives, hop_lives
 from inventory.queries.yeasts import YeastLives, yeast_lives
 from planning.engine.pitching import enough, pitched_share
 from planning.engine.plan_input import Held, IntArray, OnOrder, PlanItem, PlanLot
 from planning.models import ON_ORDER, PurchaseLine
-from planning.queries.plan_kits import KnownItems, Pitch, hop_rate
+from planning.queries.plan_kits import KnownItems, Pitch
 from planning.queries.supply import House
 
 
@@ -34,7 +35,7 @@ def known_items() -> KnownItems:
         items=tuple(_item(row, crops.get(row["id"], ())) for row in rows_of_items),
         place={row["id"]: at for at, row in enumerate(rows_of_items)},
         hop_rates={
-            row["id"]: hop_rate(row["hop__lost_in_six_months"])
+            row["id"]: float(decay_rate(row["hop__lost_in_six_months"]))
             for row in rows_of_items
             if row["hop__lost_in_six_months"] is not None
         },

@@ -6,7 +6,6 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from functools import cache
 
 import numpy as np
 from django.db.models import F, Q
@@ -31,7 +30,8 @@ from planning.models import (
 )
 from planning.models.runs import OPEN_STATES
 from planning.queries.demand import monday_of
-from planning.queries.plan_kits import Chosen, KnownItems, Makes
+from planning.queries.plan_kits import KnownItems
+from planning.queries.plan_makes import Chosen, Makes
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -245,7 +245,7 @@ Forecasts = Sequence[tuple[int, date, int]]
 
 def forecasts(first_week: date, until: date) -> Forecasts:
     """Return the forecast of the weeks from one to before a day; one statement."""
-    rows = Forecast.objects.filter(week_on__gte=first_week, week_on__lt=until)
+    rows = Forecast.objects.filter(week_on__gte=first_week, week_on__lt=until).order_by()
     return list(rows.values_list("kit_id", "week_on", "kits"))
 
 
@@ -254,9 +254,10 @@ def forecast_grid(
 ) -> IntArray:
     """Return the forecast by kit and week."""
     grid = np.zeros((len(place), weeks), dtype=np.int64)
-    column = cache(lambda week_on: (week_on - first_week).days // 7)
-    for kit_id, week_on, kits in found:
-        grid[place[kit_id], column(week_on)] += kits
+    if found:
+        kits, mondays, numbers = zip(*found, strict=True)
+        column = {monday: (monday - first_week).days // 7 for monday in set(mondays)}
+        np.add.at(grid, ([place[kit] for kit in kits], [column[day] for day in mondays]), numbers)
     return grid
 
 
