@@ -154,17 +154,31 @@ def cheapest_orders(demand: Sequence[int], rule: LotSizing) -> dict[int, int]:
     net = np.array(demand, dtype=np.int64)
     if not is_plain(rule, len(demand)):
         return _Programme(net, rule).orders()
-    wanted = pack_demand(net[None], np.array([rule.pack_quantity]))
-    at = np.flatnonzero(wanted[0])  # nothing is gained by an order for a bucket that needs none
+    return plain_orders(net[None], [rule])[0]
+
+
+def plain_orders(net: IntArray, rules: Sequence[LotSizing]) -> list[dict[int, int]]:
+    """Return the packs to receive by bucket, for items each of which :func:`is_plain`.
+
+    Parameters
+    ----------
+    net: [items, buckets] whole units that are needed.
+    """
+    wanted = pack_demand(net, np.array([rule.pack_quantity for rule in rules]))
+    # nothing is gained by an order for a bucket that needs none
+    at = np.flatnonzero(wanted.any(axis=0))
     received = cheapest_packs(
         wanted[:, at],
-        order_cost=np.array([[float(rule.order_cost)]]),
-        keeping=np.array([rule.holding * rule.pack_quantity]),
-        lasts=np.array([rule.lasts(len(demand))]),
+        order_cost=np.array([[float(rule.order_cost)] for rule in rules]),
+        keeping=np.array([rule.holding * rule.pack_quantity for rule in rules]),
+        lasts=np.array([rule.lasts(net.shape[1]) for rule in rules]),
         at=at,
-    )[0]
-    orders = zip(at.tolist(), received.tolist(), strict=True)
-    return {bucket: packs for bucket, packs in orders if packs}
+    )
+    buckets = at.tolist()
+    return [
+        {bucket: packs for bucket, packs in zip(buckets, row, strict=True) if packs}
+        for row in received.tolist()
+    ]
 
 
 class _Stocks(NamedTuple):

@@ -81,6 +81,13 @@ class PlanResult:
         amounts[by_alpha] /= table.alpha[supply] * np.exp(-table.decay[supply] * bucket)
         return amounts
 
+    def runs_serve(self, level: Level) -> list[list[tuple[str, int]]]:
+        """Return what each suggested run of a level is for, in words, and how many kits for it."""
+        found: list[list[tuple[str, int]]] = [[] for _ in range(len(level.runs))]
+        for run, cause, kits in level.runs_serve():
+            found[run].append((self.causes.of(cause).named, kits))
+        return found
+
     @cached_property
     def levels_by_number(self) -> Mapping[int, Level]:
         """The levels by their number."""
@@ -97,8 +104,7 @@ def planned(given: PlanInput) -> PlanResult:
     items = _bought_items(given, needs)
     netting = netted(given, needs, table, items)
     buying = _Buying(given, netting)
-    for item in items.tolist():
-        buying.buy(item)
+    buying.buy(items)
     return PlanResult(
         given=given,
         causes=causes,
@@ -108,7 +114,7 @@ def planned(given: PlanInput) -> PlanResult:
         levels=making.levels,
         needs=needs,
         netting=netting,
-        buys=tuple(buying.buys),
+        buys=buying.buys,
         buy_pegs=buying.pegs(needs),
         lacking=buying.lacking,
         for_needs=buying.for_needs,
@@ -130,7 +136,7 @@ class _Buying:
 
     given: PlanInput
     netting: Netting
-    buys: list[Buy] = field(default_factory=list)
+    buys: tuple[Buy, ...] = ()
     lacking: dict[int, IntArray] = field(default_factory=dict)
     for_needs: dict[int, IntArray] = field(default_factory=dict)
 
@@ -141,8 +147,13 @@ class _Buying:
             found.setdefault(offer.item, []).append(offer)
         return found
 
-    def buy(self, item: int) -> None:
-        """Order what is lacking of an item, its safety stock as soon as it can be here."""
+    def buy(self, items: IntArray) -> None:
+        """Order what is lacking of items, their safety stock as soon as it can be here."""
+        for item in items.tolist():
+            self._note(item)
+        self.buys = bought(self.given, self.lacking, self.offers)
+
+    def _note(self, item: int) -> None:
         found = self.netting
         rows = (found.net, found.alpha_net, found.safety, found.alpha_safety)
         net, alpha, safety, alpha_safety = (row[item] for row in rows)
@@ -154,8 +165,6 @@ class _Buying:
             lacking = self._when_it_comes(lacking, kept, offers)
         if lacking.any():
             self.lacking[item] = lacking
-            if offers:
-                self.buys += bought(self.given, item, lacking, offers)
 
     def _in_stock(self, item: int, weight: IntArray, alpha: IntArray) -> IntArray:
         """Return a net row in whole units of stock, alpha acid at the planning alpha of its crop.

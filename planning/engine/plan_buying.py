@@ -7,15 +7,16 @@ quickest. Each order states which part of the net row it covers, bucket by bucke
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
 import numpy as np
 
 from planning.engine.calendar import OrderDays
+from planning.engine.least_cost import is_plain, plain_orders
 from planning.engine.plan_input import IntArray, PlanContract, PlanInput, PlanItem, PlanOffer
-from planning.engine.rules import LotSizing
+from planning.engine.rules import LEAST_COST, LotSizing
 from planning.engine.sizing import SizedOrder, holding_cost, sized
 
 
@@ -45,7 +46,50 @@ class Buy:
 
 
 def bought(
-    given: PlanInput, item: int, net: IntArray, offers: Sequence[PlanOffer]
+    given: PlanInput, lacking: Mapping[int, IntArray], offers: Mapping[int, Sequence[PlanOffer]]
+) -> tuple[Buy, ...]:
+    """Return the orders for the net rows of the items that anybody offers, by item and day."""
+    offered = {item: net for item, net in lacking.items() if offers.get(item)}
+    planned = _least_cost(given, offered, offers)
+    return tuple(
+        buy
+        for item, net in offered.items()
+        for buy in _bought(given, item, net, offers[item], planned)
+    )
+
+
+_Planned = Mapping[int, Mapping[int, int]]
+"""The packs of least cost by offer and bucket."""
+
+
+def _least_cost(
+    given: PlanInput, lacking: Mapping[int, IntArray], offers: Mapping[int, Sequence[PlanOffer]]
+) -> _Planned:
+    """Return the orders of least cost of all items for which they can be reckoned together.
+
+    Where a contract is called off first, less is left to be ordered than is known here.
+    """
+    called = {contract.offer_id for contract in given.contracts}
+    asked = [
+        (offer.offer_id, net, rule_of(given, given.items[item], offer))
+        for item, net in lacking.items()
+        if given.items[item].lot_rule == LEAST_COST
+        and called.isdisjoint(offer.offer_id for offer in offers[item])
+        for offer in first_choice(offers[item])
+    ]
+    plain = [row for row in asked if is_plain(row[2], given.buckets)]
+    if not plain:
+        return {}
+    ids, nets, rules = zip(*plain, strict=True)
+    return dict(zip(ids, plain_orders(np.array(nets), rules), strict=True))
+
+
+def _bought(
+    given: PlanInput,
+    item: int,
+    net: IntArray,
+    offers: Sequence[PlanOffer],
+    planned: _Planned,
 ) -> tuple[Buy, ...]:
     """Return the orders for a net row from these offers, of which there is at least one."""
     found: list[Buy] = []
@@ -55,7 +99,10 @@ def bought(
             called, net = _called_off(given, item, net, by_id[contract.offer_id], contract)
             found += called
     if net.any():
-        choices = [_ordered(given, item, net, offer) for offer in first_choice(offers)]
+        choices = [
+            _ordered(given, item, net, offer, planned.get(offer.offer_id))
+            for offer in first_choice(offers)
+        ]
         found += min(choices, key=_worth)
     return tuple(sorted(found, key=lambda buy: buy.bucket))
 
@@ -96,9 +143,15 @@ def rule_of(given: PlanInput, item: PlanItem, offer: PlanOffer) -> LotSizing:
     )
 
 
-def _ordered(given: PlanInput, item: int, net: IntArray, offer: PlanOffer) -> list[Buy]:
+def _ordered(
+    given: PlanInput,
+    item: int,
+    net: IntArray,
+    offer: PlanOffer,
+    planned: Mapping[int, int] | None,
+) -> list[Buy]:
     rule = rule_of(given, given.items[item], offer)
-    orders = sized(net, rule)
+    orders = sized(net, rule, planned)
     return [
         _buy(given, item, offer, order, end - begin, _prices(offer, order))
         for order, (begin, end) in zip(orders, _covered(net, orders, rule), strict=True)

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
-from functools import cached_property
 
 import numpy as np
 
@@ -50,20 +49,16 @@ class Level:
     runs: RunColumns
     late: tuple[LateKits, ...]
 
-    @cached_property
-    def runs_serve(self) -> list[list[tuple[int, int]]]:
-        """What each suggested run is for: causes, and how many kits for each."""
+    def runs_serve(self) -> Iterator[tuple[int, int, int]]:
+        """Yield what suggested runs are for: run, cause and kits, by run and cause."""
         asked = some_of(self.made, (self.made.need >= 0) & (self.made.supply >= 0))
         cause = self.wanted.cause[asked.need]
         width = int(cause.max(initial=0)) + 1
         each, at = np.unique(asked.supply * width + cause, return_inverse=True)
         kits = np.zeros(len(each), dtype=np.int64)
         np.add.at(kits, at, asked.quantity)
-        found: list[list[tuple[int, int]]] = [[] for _ in range(len(self.runs))]
         run, cause = np.divmod(each, width)
-        for place, number, much in zip(run.tolist(), cause.tolist(), kits.tolist(), strict=True):
-            found[place].append((number, much))
-        return found
+        yield from zip(run.tolist(), cause.tolist(), kits.tolist(), strict=True)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -78,12 +78,15 @@ class _Need:
     lasting: int | None
 
 
-def sized(net: Sequence[int] | IntArray, rule: LotSizing) -> tuple[SizedOrder, ...]:
+def sized(
+    net: Sequence[int] | IntArray, rule: LotSizing, planned: Mapping[int, int] | None = None
+) -> tuple[SizedOrder, ...]:
     """Return the orders of one item.
 
     Parameters
     ----------
     net: what is short in each bucket beyond all before it, in whole units of stock.
+    planned: the packs of least cost by bucket, where they are known already.
 
     Raises
     ------
@@ -96,7 +99,8 @@ def sized(net: Sequence[int] | IntArray, rule: LotSizing) -> tuple[SizedOrder, .
     days = [bucket for bucket, quantity in enumerate(demand) if quantity]
     if not days:
         return ()
-    planned = cheapest_orders(demand, rule) if rule.kind == LEAST_COST else {}
+    if planned is None:
+        planned = cheapest_orders(demand, rule) if rule.kind == LEAST_COST else {}
     found = list(_walked(demand, days, rule, planned))
     ends = [*(bucket for bucket, _, _ in found[1:]), len(demand)]
     lasts = rule.lasts(len(demand))

@@ -273,7 +273,7 @@ def suggested_runs_of(plan: PlanResult) -> tuple[SuggestedRunRow, ...]:
 
 def _level_runs(plan: PlanResult, level: Level) -> Iterable[SuggestedRunRow]:
     days: dict[int, list[SuggestedLineRow]] = defaultdict(list)
-    for run, serves in zip(level.runs.rows, level.runs_serve, strict=True):
+    for run, serves in zip(level.runs.rows, plan.runs_serve(level), strict=True):
         kit = plan.given.kits[run.kit]
         item = plan.given.items[kit.item]
         days[run.bucket].append(
@@ -283,7 +283,7 @@ def _level_runs(plan: PlanResult, level: Level) -> Iterable[SuggestedRunRow]:
                 kit_name=item.name,
                 kits=run.kits,
                 needed_on=plan.given.day(run.needed),
-                serves=tuple((plan.causes.of(cause).named, kits) for cause, kits in serves),
+                serves=tuple(serves),
                 reasons=run.reasons,
             )
         )

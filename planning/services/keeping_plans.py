@@ -41,23 +41,15 @@ def _runs(kept: Plan, plan: PlanResult) -> Iterator[PlannedItem]:
     given, usable = plan.given, plan.bench.usable
     days = [given.day(bucket).isoformat() for bucket in range(given.buckets + 1)]
     for level in plan.levels:
-        runs, for_what = level.runs, level.runs_serve
-        leaves = usable[runs.bucket]
-        columns = (runs.kit, runs.bucket, np.maximum(runs.needed, leaves), runs.needed < leaves)
+        runs, leaves = level.runs, usable[level.runs.bucket]
         by_kit: dict[int, list[PlannedOrder]] = defaultdict(list)
-        for kit, bucket, needed, past_due, kits, pegs in zip(
-            *(column.tolist() for column in columns), runs.kits.tolist(), for_what, strict=True
+        needed = np.maximum(runs.needed, leaves)
+        columns = (runs.kit, runs.bucket, needed, runs.needed < leaves, runs.kits)
+        for kit, bucket, leaving, past_due, kits, pegs in zip(
+            *(column.tolist() for column in columns), plan.runs_serve(level), strict=True
         ):
-            by_kit[kit].append(
-                PlannedOrder(
-                    days[bucket],
-                    days[needed],
-                    past_due,
-                    kits,
-                    0,
-                    [(plan.causes.of(cause).named, much) for cause, much in pegs],
-                )
-            )
+            order = PlannedOrder(days[bucket], days[leaving], past_due, kits, 0, pegs)
+            by_kit[kit].append(order)
         for kit, orders in by_kit.items():
             yield _proposed(kept, given.items[given.kits[kit].item].item_id, None, orders)
 

@@ -17,7 +17,8 @@ from django.test.utils import CaptureQueriesContext
 
 from boxwort.accounts.queries import house_user
 from boxwort.terminal import HouseCommand
-from planning.engine.plan import planned
+from planning.engine.plan import PlanResult, planned
+from planning.engine.plan_input import PlanInput
 from planning.management.bench_database import store, throw_away_database
 from planning.management.made_up_plan import BareArithmetic, MadeUpPlan, made_up_plan
 from planning.queries.plan_input import plan_input
@@ -116,17 +117,29 @@ def engine_taken(scale: int, rounds: int) -> tuple[dict[str, Taken], tuple[str, 
 
 def stored_taken(plan: MadeUpPlan, rounds: int) -> tuple[dict[str, Taken], int]:
     """Return what reading, planning and saving take on the rows of a plan, and the statements."""
-    by, bare = house_user(), BareArithmetic(plan)
+    by, bare, latest = house_user(), BareArithmetic(plan), _Latest()
     with CaptureQueriesContext(connection) as captured:
-        given = plan_input(_TODAY)
-    made = planned(given)
+        latest.read()
     works: Works = {
         "bare arithmetic": bare.net,
-        "read": lambda: plan_input(_TODAY),
-        "plan": lambda: planned(given),
-        "save": lambda: keep_plan(by=by, plan=made),
+        "read": latest.read,
+        "plan": latest.make,
+        "save": lambda: keep_plan(by=by, plan=latest.plan),
     }
     return taken(works, rounds), len(captured)
+
+
+class _Latest:
+    """What was read last, and the plan made of it: nothing that a plan remembers is timed away."""
+
+    given: PlanInput
+    plan: PlanResult
+
+    def read(self) -> None:
+        self.given = plan_input(_TODAY)
+
+    def make(self) -> None:
+        self.plan = planned(self.given)
 
 
 def taken(works: Works, rounds: int) -> dict[str, Taken]:
