@@ -77,7 +77,10 @@ class Command(HouseCommand):
         if min([*options["scale"], *options["stored"], options["rounds"]]) < 1:
             msg = "A scale is at least 1, and so are the rounds."
             raise CommandError(msg)
-        self.say("Peak memory is what tracemalloc counts in a round of its own.")
+        self.say(
+            "Growth is the time beside what it would be if it grew as the rows do: 1.00 is linear. "
+            "Peak memory is what tracemalloc counts in a round of its own."
+        )
         growth = Growth()
         for scale in sorted(set(options["scale"])):
             rounds = max(options["rounds"] // scale, _FEWEST)
