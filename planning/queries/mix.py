@@ -13,6 +13,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
+from math import ceil
 
 import numpy as np
 
@@ -21,7 +22,7 @@ from boxwort.figures import money, share
 from boxwort.quantities import UNITS, Measure, read_naturally
 from planning.engine.mix import Mix, MixKit, ShadowPrice, mixed
 from planning.engine.plan_causes import Causes
-from planning.engine.plan_input import DAYS_A_WEEK, IntArray, PlanInput, PlanLot
+from planning.engine.plan_input import DAYS_A_WEEK, IntArray, PlanInput, PlanItem, PlanLot
 from planning.engine.plan_wanted import wanted_by_customers
 from planning.queries.kit_costs import StandardCost, in_cents, standard_costs
 from planning.queries.plan_input import plan_input
@@ -32,6 +33,7 @@ PER = {
     Measure.COUNT: ("each",),
 }
 """The units in which a planner thinks of one more, the finer where less than one is worth it."""
+_NEARLY = 1e-6
 _NAMES = {"kg": "kilogram", "g": "gram", "L": "litre", "mL": "millilitre", "each": "piece"}
 
 
@@ -292,24 +294,37 @@ def _added(known: tuple[float, float] | None, amount: float, extra: float) -> tu
 
 def _short(given: PlanInput, price: ShadowPrice, currency: str) -> ShortRow:
     item = given.items[int(price.item)]
+    enough = ceil(1 / price.firm - _NEARLY) if price.firm else 0
+    if 0 < enough <= price.valid_for:
+        more = _amount(enough, item.measure)
+        said = f"Another {more} of {item.name} would serve one more firm kit"
+    else:
+        said = _one_more(item, price, currency)
+    return ShortRow(
+        item_id=item.item_id,
+        item_code=item.code,
+        item_name=item.name,
+        said=f"{said}; that holds for {_amount(price.valid_for, item.measure)} more.",
+    )
+
+
+def _amount(quantity: int, measure: Measure) -> str:
+    return f"{quantity:,}" if measure is Measure.COUNT else read_naturally(quantity, measure)
+
+
+def _one_more(item: PlanItem, price: ShadowPrice, currency: str) -> str:
+    """Return what one more unit would do, of the largest unit for which that holds."""
     unit = next(
         (unit for unit in PER[item.measure] if UNITS[unit].size <= price.valid_for),
         PER[item.measure][-1],
     )
     each = int(UNITS[unit].size)
-    said = (
+    does = (
         f"serve {price.firm * each:.3g} more firm kits"
         if price.firm
         else f"earn {money(in_cents(Fraction(price.worth * each)), currency)}"
     )
-    pieces = item.measure is Measure.COUNT
-    reach = f"{price.valid_for:,}" if pieces else read_naturally(price.valid_for, item.measure)
-    return ShortRow(
-        item_id=item.item_id,
-        item_code=item.code,
-        item_name=item.name,
-        said=f"One more {_NAMES[unit]} of {item.name} would {said}; that holds for {reach} more.",
-    )
+    return f"One more {_NAMES[unit]} of {item.name} would {does}"
 
 
 def _how_good(found: Mix, currency: str) -> str:
