@@ -33,7 +33,7 @@ class CoverItemSerializer(serializers.Serializer[Any]):
         allow_null=True, help_text="Null: nothing of it is needed."
     )
     short_on = serializers.DateField(
-        allow_null=True, help_text="The Monday of the first week that is short."
+        allow_null=True, help_text="The first day on which no lot or order serves what is needed."
     )
     value_class = serializers.ChoiceField(choices=["A", "B", "C"])
     used_value = MoneyField()

@@ -38,7 +38,7 @@ class CoverRow:
     ----------
     usable: what can be used today.
     weeks_of_cover: how long that lasts; None: nothing of it is needed.
-    short_on: the Monday of the first week in which something must still arrive; None: none.
+    short_on: the first day on which something is lacking that no lot or order serves; None: none.
     value_class: A, B or C by ``used_value``, what the plan uses over all its weeks.
     weeks: the coming weeks, as the plan has them.
     """
@@ -141,11 +141,16 @@ def _row(
         measure=item.measure,
         usable=usable,
         weeks_of_cover=None if lasts == inf else lasts,
-        short_on=next((week.week_on for week in weeks if week.net), None),
+        short_on=_first_short(plan, place),
         value_class=value_class,
         used_value=used,
         weeks=tuple(weeks[:WEEKS_SHOWN]),
     )
+
+
+def _first_short(plan: PlanResult, place: int) -> date | None:
+    lacking = np.flatnonzero(plan.lacking.get(place, ()))
+    return plan.given.day(int(lacking[0])) if len(lacking) else None
 
 
 def _pressing(row: CoverRow) -> tuple[object, ...]:

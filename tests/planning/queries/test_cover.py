@@ -10,6 +10,7 @@ from django.test.utils import CaptureQueriesContext
 
 from planning.models import Forecast
 from planning.queries.cover import cover
+from planning.queries.plan_rows import suggestions
 from tests.planning.make import TODAY, grams, store
 from tests.planning.queries.test_plan_rows import ordered
 
@@ -43,7 +44,10 @@ def test_what_is_short_first_stands_first():
     short = [row.item_code for row in found.rows if row.short_on]
     assert [row.item_code for row in found.rows][: len(short)] == short
     assert "BITTER" in short
-    assert row_of(found, "BITTER").weeks_of_cover == pytest.approx(2, abs=1)
+    bitter = row_of(found, "BITTER")
+    assert bitter.weeks_of_cover == pytest.approx(2, abs=1)
+    (run,) = suggestions(TODAY).runs
+    assert bitter.short_on == run.pack_on > TODAY
 
 
 def test_what_the_plan_does_not_use_before_its_day_is_at_risk_at_cost():
