@@ -10,6 +10,7 @@ import numpy as np
 
 from boxwort.accounts.models import SiteSettings
 from boxwort.accounts.queries import site_settings
+from boxwort.collecting import uncollected
 from planning.engine.plan_input import HouseRules, PlanInput
 from planning.queries.plan_kits import kit_rows
 from planning.queries.plan_makes import Makes
@@ -29,6 +30,7 @@ from planning.queries.routes import working_days
 from planning.queries.supply import house
 
 
+@uncollected()
 def plan_input(on: date, *, suggest: bool = True, also_kits: Iterable[int] = ()) -> PlanInput:
     """Return everything a plan is made from as of ``on``.
 

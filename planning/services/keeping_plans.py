@@ -10,6 +10,7 @@ import numpy as np
 
 from boxwort.accounts.models import SiteSettings, User
 from boxwort.accounts.services import service, write_history
+from boxwort.collecting import uncollected
 from boxwort.errors import Refusal
 from inventory.services.entries import REASON_LENGTH, check_text
 from planning.engine.plan import PlanResult
@@ -32,7 +33,8 @@ def keep_plan(*, by: User, plan: PlanResult, note: str = "") -> Plan:
     kept = Plan.objects.create(
         made_by=by, as_of=given.today, weeks=given.weeks, note=note, figures=plan_figures(plan)
     )
-    PlannedItem.objects.bulk_create([*_runs(kept, plan), *_purchases(kept, plan)])
+    with uncollected():
+        PlannedItem.objects.bulk_create([*_runs(kept, plan), *_purchases(kept, plan)])
     write_history(by=by, thing=kept, action="keep plan", after={"as_of": given.today, "note": note})
     return kept
 
