@@ -56,8 +56,8 @@ def test_a_what_if_says_in_words_what_would_be_otherwise():
     assert [(change.about, change.said.replace("\xa0", " ")) for change in row.changes] == [
         (made.kit.item.name, "a forecast of 40 kits in the week of 9 Mar 2026"),
         (made.kit.item.name, "1.5 times the forecast in every week"),
-        ("BITTER-B", "best before 9 Mar 2026"),
-        ("BITTER-B", "8.5 % alpha acid"),
+        ("BITTER-B (Bitter)", "best before 9 Mar 2026"),
+        ("BITTER-B (Bitter)", "8.5 % alpha acid"),
         ("Hop Company", "21 days of lead time"),
     ]
 
