@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import fcntl
+import gc
 import os
 import shutil
 import uuid
@@ -55,6 +56,11 @@ def django_db_setup(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -
                 "SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
                 "WHERE datname = current_database() AND pid <> pg_backend_pid()"
             )
+
+
+def pytest_collection_finish() -> None:
+    """Let the garbage collector pass over thousands of collected tests, which stay to the end."""
+    gc.freeze()
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:
