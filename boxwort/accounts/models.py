@@ -40,6 +40,11 @@ class User(AbstractUser):
             )
         ]
 
+    @property
+    def named(self) -> str:
+        """The person as others know them: by full name, or by the name they sign in with."""
+        return self.get_full_name() or self.username
+
     def may(self, right: Right) -> bool:
         """Return whether this person holds the right (an inactive person holds none)."""
         return self.is_active and may(self.role, right)

@@ -81,7 +81,7 @@ def _row(job: Job) -> JobRow:
         name=job.name,
         title=title_of(job.name),
         key=job.key,
-        by=job.by.get_full_name() or job.by.get_username(),
+        by=job.by.named,
         state=state.value,
         state_words=_words(job, state),
         asked_at=job.asked_at,

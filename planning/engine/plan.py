@@ -84,7 +84,7 @@ class PlanResult:
     def runs_serve(self, level: Level) -> list[list[tuple[str, int]]]:
         """Return what each suggested run of a level is for, in words, and how many kits for it."""
         found: list[list[tuple[str, int]]] = [[] for _ in range(len(level.runs))]
-        for run, cause, kits in level.runs_serve():
+        for run, cause, kits in level.run_pegs():
             found[run].append((self.causes.of(cause).named, kits))
         return found
 

@@ -49,7 +49,7 @@ class Level:
     runs: RunColumns
     late: tuple[LateKits, ...]
 
-    def runs_serve(self) -> Iterator[tuple[int, int, int]]:
+    def run_pegs(self) -> Iterator[tuple[int, int, int]]:
         """Yield what suggested runs are for: run, cause and kits, by run and cause."""
         asked = some_of(self.made, (self.made.need >= 0) & (self.made.supply >= 0))
         cause = self.wanted.cause[asked.need]

@@ -202,7 +202,7 @@ def allocation_row(plan: LotPlan) -> AllocationRow:
     return AllocationRow(
         id=plan.pk,
         made_at=plan.made_at,
-        made_by=plan.made_by.get_full_name() or plan.made_by.username,
+        made_by=plan.made_by.named,
         until_on=plan.until_on,
         status=plan.status,
         wanted=figures["wanted"],

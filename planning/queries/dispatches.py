@@ -178,6 +178,6 @@ def _row(found: Dispatch) -> DispatchRow:
         shipped_on=found.shipped_on,
         arrives_on=found.arrives_on,
         kits=int(vars(found)["kits"]),
-        by=by.get_full_name() or by.username,
+        by=by.named,
         undone_at=found.undone_at,
     )

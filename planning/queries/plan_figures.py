@@ -91,7 +91,7 @@ def _kept(plan: Plan) -> KeptPlanRow:
     return KeptPlanRow(
         plan_id=plan.pk,
         made_at=plan.made_at,
-        made_by=plan.made_by.get_full_name() or plan.made_by.username,
+        made_by=plan.made_by.named,
         as_of=plan.as_of,
         weeks=plan.weeks,
         note=plan.note,

@@ -102,7 +102,7 @@ def _row(proposal: Proposal) -> ProposalRow:
         state_words=proposal.get_state_display(),
         made_at=proposal.made_at,
         decided_at=proposal.decided_at,
-        decided_by=(decided_by.get_full_name() or decided_by.username) if decided_by else "",
+        decided_by=decided_by.named if decided_by else "",
         decision_note=proposal.decision_note,
         ibu_target=proposal.ibu_target,
         ibu_unchanged=proposal.ibu_unchanged,

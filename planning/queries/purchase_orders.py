@@ -263,7 +263,7 @@ def _receipt(receipt: Receipt, changes: Mapping[int, float]) -> ReceiptRow:
         received_on=receipt.received_on,
         delivery_note=receipt.delivery_note,
         freight=receipt.freight,
-        received_by=by.get_full_name() or by.username,
+        received_by=by.named,
         undone=receipt.undone_at is not None,
         lines=tuple(
             ReceiptLineRow(

@@ -352,7 +352,7 @@ def sheet_row(sheet: SheetRevision) -> SheetRow:
         number=sheet.number,
         digest=sheet.digest,
         issued_at=sheet.issued_at,
-        issued_by=sheet.issued_by.get_full_name() or sheet.issued_by.username,
+        issued_by=sheet.issued_by.named,
         voided_at=sheet.voided_at,
         void_reason=sheet.void_reason,
         content=sheet.content,

@@ -10,6 +10,7 @@ from django.http import HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
+from boxwort.errors import Refusal
 from boxwort.roles import Right
 from boxwort.web.days import DayInput
 from boxwort.web.doors import SignedInRequest, page
@@ -32,12 +33,22 @@ class ListForm(forms.Form):
     until = forms.DateField(label="To order by", required=False, widget=DayInput)
 
     def plan(self, today: date) -> PurchasePlan:
-        """Return the list as it is asked for; what is not understood asks for nothing."""
-        self.is_valid()
+        """Return the list as it is asked for.
+
+        Raises
+        ------
+        Refusal: ``list-not-understood``; the whole list is never taken for a part of it.
+        """
+        if not self.is_valid():
+            raise Refusal(
+                "list-not-understood",
+                "What the list is for, or the day to order by, is not understood.",
+                "Open the purchase list, choose again and press Show.",
+            )
         return purchase_plan(
             today,
-            suggested=self.cleaned_data.get("runs") != "planned",
-            until=self.cleaned_data.get("until"),
+            suggested=self.cleaned_data["runs"] != "planned",
+            until=self.cleaned_data["until"],
         )
 
 
@@ -45,6 +56,9 @@ class ListForm(forms.Form):
 def purchase_list(request: SignedInRequest) -> HttpResponse:
     """Show what to buy from whom, by when and for which runs."""
     form = ListForm(request.GET)
+    if not form.is_valid():
+        status = HTTPStatus.UNPROCESSABLE_ENTITY
+        return render(request, "planning/purchase_list.html", {"form": form}, status=status)
     plan = form.plan(timezone.localdate())
     late = sum(supplier.past_due for supplier in plan.suppliers)
     context = {
@@ -54,8 +68,7 @@ def purchase_list(request: SignedInRequest) -> HttpResponse:
         "waiting": [row for row in plan.items if row.late_orders],
         "drafts": order_rows(plan.on, states=[OrderState.DRAFT]),
     }
-    status = HTTPStatus.OK if form.is_valid() else HTTPStatus.UNPROCESSABLE_ENTITY
-    return render(request, "planning/purchase_list.html", context, status=status)
+    return render(request, "planning/purchase_list.html", context)
 
 
 @page(Right.READ)

@@ -250,7 +250,7 @@ def _substitute_row(stand_in: StandIn, key: str) -> SubstituteRow:
         minutes_table=amount.minutes_table,
         note=substitute.note,
         approved_by_id=substitute.approved_by_id,
-        approved_by=person.get_full_name() or person.username,
+        approved_by=person.named,
         figures=stand_in.figures,
     )
 

@@ -265,7 +265,7 @@ def _substitute_row(row: KitBillSubstitute) -> SubstituteRow:
         minutes_table=_table(row.minutes_table),
         note=row.note,
         approved_by_id=row.approved_by_id,
-        approved_by=row.approved_by.get_full_name() or row.approved_by.username,
+        approved_by=row.approved_by.named,
         figures=kept_figures(row.figures),
     )
 

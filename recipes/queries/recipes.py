@@ -7,7 +7,6 @@ from datetime import datetime
 
 from django.db.models import Prefetch, QuerySet
 
-from boxwort.accounts.models import User
 from boxwort.errors import Refusal
 from boxwort.quantities import Measure
 from recipes.brewing.figures import Figures
@@ -224,7 +223,7 @@ def _revision_row(revision: Revision) -> RevisionRow:
         reason=revision.reason,
         content_hash=revision.content_hash,
         offered_at=revision.offered_at,
-        offered_by=_person(revision.offered_by) if revision.offered_by else "",
+        offered_by=revision.offered_by.named if revision.offered_by else "",
     )
 
 
@@ -291,15 +290,11 @@ def _substitute_rows(stands_for: Line | YeastOption) -> tuple[LineSubstituteRow,
             item_name=substitute.item.name,
             ratio=substitute.ratio,
             note=substitute.note,
-            approved_by=_person(substitute.approved_by),
+            approved_by=substitute.approved_by.named,
             approved_at=substitute.approved_at,
         )
         for substitute in stands_for.substitutes.all()
     )
-
-
-def _person(person: User) -> str:
-    return person.get_full_name() or person.username
 
 
 def _yeast_row(option: YeastOption) -> YeastOptionRow:

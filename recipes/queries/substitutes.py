@@ -176,7 +176,7 @@ def _effect(
         item_name=substitute.item.name,
         ratio=substitute.ratio,
         note=substitute.note,
-        approved_by=person.get_full_name() or person.username,
+        approved_by=person.named,
         approved_at=substitute.approved_at,
         before=before,
         after=after,

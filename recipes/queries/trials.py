@@ -217,7 +217,7 @@ def _row(trial: TrialBatch) -> TrialRow:
         planned_volume=trial.content["finished_volume"],
         predicted_og=predicted.og.value if predicted else None,
         note=trial.note,
-        recorded_by=trial.recorded_by.get_full_name() or trial.recorded_by.username,
+        recorded_by=trial.recorded_by.named,
         conversion=trial.conversion.code if trial.conversion else "",
         accepted_number=accepted.number if accepted else None,
     )

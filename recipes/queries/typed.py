@@ -111,7 +111,7 @@ def _unsaved(revision: Revision) -> QuerySet[TypedMethod]:
 
 def _row(typed: TypedMethod, revision: Revision) -> TypingRow:
     return TypingRow(
-        by=typed.typed_by.get_full_name() or typed.typed_by.username,
+        by=typed.typed_by.named,
         typed_at=typed.typed_at,
         started_from=typed.started_from,
         behind=typed.started_from != revision.version,

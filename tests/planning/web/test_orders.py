@@ -274,9 +274,17 @@ def test_only_what_must_be_ordered_by_a_day_is_shown_downloaded_and_drafted(
     assert "Nothing has to be ordered by" in long_ago.content.decode()
     wrong = planner.get(reverse("purchase-list"), {"until": "soon"})
     assert (wrong.status_code, "Enter a valid date" in wrong.content.decode()) == (422, True)
+    assert "draft-orders" not in wrong.content.decode()
     book = planner.get(reverse("purchase-list-xlsx"), {"until": until})
     [summary, *_] = load_workbook(BytesIO(book.content)).worksheets
     assert "Only what must be ordered by" in summary["A2"].value
+    for asked in (
+        planner.get(reverse("purchase-list-xlsx"), {"until": "soon"}),
+        send(planner, "order-draft", form={"supplier": "", "until": "soon"}),
+    ):
+        assert asked.status_code == 422
+        assert "is not understood" in asked.content.decode()
+    assert not PurchaseOrder.objects.exists()
     assert send(planner, "order-draft", form={"supplier": "", "until": until}).status_code == 303
     assert PurchaseOrder.objects.get().lines.get().need_by == PACK_ON
 
