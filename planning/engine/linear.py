@@ -13,13 +13,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import inf
+from math import frexp, inf, ldexp
 
 import highspy
 import numpy as np
 
 from planning.engine.solver import solver
 
+_EXACT = 1e-10  # weights of one row may be thousands of times apart
 _NONE = (highspy.HighsModelStatus.kInfeasible, highspy.HighsModelStatus.kUnbounded)
 
 
@@ -76,7 +77,10 @@ def best(
     """
     if not aim:
         return _nothing(len(rows))
-    model = _model(aim, rows, most)
+    # a solver loses its way where money in ten-thousandths stands beside rows of about one; a
+    # power of two takes no digit
+    unit = ldexp(1.0, frexp(max(map(abs, aim)))[1])
+    model = _model([each / unit for each in aim], rows, most)
     if whole:
         kinds = np.full(len(aim), highspy.HighsVarType.kInteger)
         model.changeColsIntegrality(len(aim), np.arange(len(aim), dtype=np.int32), kinds)
@@ -87,7 +91,7 @@ def best(
             begun.col_value = list(start)
             model.setSolution(begun)
     model.run()
-    return _answer(model, whole=whole)
+    return _answer(model, unit, whole=whole)
 
 
 def _nothing(rows: int) -> Answer:
@@ -97,7 +101,7 @@ def _nothing(rows: int) -> Answer:
 
 
 def _model(aim: Sequence[float], rows: Sequence[Row], most: Sequence[float]) -> highspy.Highs:
-    model = solver()
+    model = solver(primal_feasibility_tolerance=_EXACT, dual_feasibility_tolerance=_EXACT)
     columns = np.arange(len(aim), dtype=np.int32)
     model.addVars(len(aim), np.zeros(len(aim)), np.asarray(most, dtype=float))
     model.changeColsCost(len(aim), columns, np.asarray(aim, dtype=float))
@@ -109,19 +113,19 @@ def _model(aim: Sequence[float], rows: Sequence[Row], most: Sequence[float]) -> 
     return model
 
 
-def _answer(model: highspy.Highs, *, whole: bool) -> Answer:
+def _answer(model: highspy.Highs, unit: float, *, whole: bool) -> Answer:
     status, info, solution = model.getModelStatus(), model.getInfo(), model.getSolution()
     if not solution.value_valid or status in _NONE:
         msg = f"no answer meets every condition ({model.modelStatusToString(status)})"
         raise ValueError(msg)
-    value = float(info.objective_function_value)
+    value = float(info.objective_function_value) * unit
     rows = 0 if whole else len(solution.row_dual)
     return Answer(
         columns=tuple(float(column) for column in solution.col_value),
         value=value,
-        bound=float(info.mip_dual_bound) if whole else value,
+        bound=float(info.mip_dual_bound) * unit if whole else value,
         proved=status == highspy.HighsModelStatus.kOptimal,
-        prices=tuple(float(price) for price in solution.row_dual[:rows]),
+        prices=tuple(float(price) * unit for price in solution.row_dual[:rows]),
         reaches=_reaches(model) if rows else (),
     )
 

@@ -21,7 +21,6 @@ most; one more unit of oats would then be worth 7.33, for 41 units more.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from math import ceil, floor, isclose
 
@@ -33,8 +32,7 @@ GAP = 1e-4
 NODES = 2_000
 """Nodes of the integer search; no clock, so that the answer is the same on every machine."""
 _WHOLE = 1e-6  # solvers return 3.9999999 for 4
-_SLACK = 1e-7  # what an earlier aim may give up to a later one, as exact as solvers are
-_SLACKS = (_SLACK, 1e-6, 1e-5, 1e-4, 1e-3, 0.0)
+_SLACK = 1e-6  # what an earlier aim may give up to a later one: more than solvers let slip
 _FAR = float(1 << 53)
 _STEP = 1e-2  # of what a kit takes: more than solvers let slip
 _ALIKE = 1e-3  # two prices of one item so near are one price
@@ -230,25 +228,14 @@ class _Problem:
 
         What kits take is counted without rounding, so that no true answer is shut out.
         """
-        stock = [self._stock_row(item) for item in self.items]
-        for slack in _SLACKS:
-            rows = stock + [
-                Row(least=reached - slack * max(1.0, abs(reached)), weights=self.aim(done))
-                for done, reached in enumerate(kept)
-            ]
-            # aims that leave each other no more room than a solver lets slip may seem not to meet
-            with suppress(ValueError):
-                return best(
-                    self.aim(stage),
-                    rows,
-                    most=self.tops,
-                    whole=whole,
-                    gap=gap,
-                    nodes=nodes,
-                    start=start,
-                )
-        msg = "no mix keeps what was reached"
-        raise ValueError(msg)
+        rows = [self._stock_row(item) for item in self.items]
+        rows += [
+            Row(least=reached - _SLACK * max(1.0, abs(reached)), weights=self.aim(done))
+            for done, reached in enumerate(kept)
+        ]
+        return best(
+            self.aim(stage), rows, most=self.tops, whole=whole, gap=gap, nodes=nodes, start=start
+        )
 
     def _stock_row(self, item: str) -> Row:
         """Return what kits take of an item, in units of what the kit takes that takes most."""

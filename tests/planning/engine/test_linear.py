@@ -26,6 +26,24 @@ def test_the_price_of_a_least_is_what_one_more_of_it_costs():
     assert answer.reaches == pytest.approx((13,))
 
 
+def test_large_aims_beside_small_rows_are_solved():
+    """One kit takes 40,000 of the 5 that are there: a solver gave up on these figures."""
+    aim = [400_000] * 3 + [-400_000] * 3 + [200_000] * 3 + [700_000] * 3
+    rows = [
+        Row(
+            most=5 / 40_000, weights=[each / 40_000 for each in (40_000, 7, 7, 3) for _ in range(3)]
+        ),
+        Row(
+            most=430 / 4_300,
+            weights=[each / 4_300 for each in (1, 250, 4_300, 0) for _ in range(3)],
+        ),
+        Row(least=1.6666665, weights=[1, 0, 0] * 4),
+        Row(least=6.67e-8, weights=[0, 1, 0] * 4),
+    ]
+    found = best(aim, rows, most=[4, 1, 0, 2, 0, 3, 2, 1, 6, 4, 1, 3])
+    assert found.value == pytest.approx(700_000 * 5 / 3, rel=1e-5)
+
+
 def test_a_row_that_holds_nothing_back_is_worth_nothing():
     assert best([1], [Row(most=9, weights=[1])], most=[4]).prices == (0,)
 
