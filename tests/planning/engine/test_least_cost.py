@@ -7,9 +7,15 @@ from math import inf
 import numpy as np
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from planning.engine import least_cost
-from planning.engine.least_cost import cheapest_orders, pack_demand, wagner_whitin
+from planning.engine.least_cost import (
+    cheapest_orders,
+    pack_demand,
+    plain_orders,
+    wagner_whitin,
+)
 from planning.engine.sizing import LEAST_COST, LotSizing, plan_cost, sized
 from tests.planning.engine.sizings import nets, rules
 
@@ -57,6 +63,22 @@ def after_use(lots, needed):
 @given(net=nets(longest=4, most=6), rule=rules(kinds=(LEAST_COST,)))
 def test_no_plan_whatever_is_cheaper(net, rule):
     assert plan_cost(net, sized(net, rule), rule) == pytest.approx(cheapest_of_all(net, rule))
+
+
+PLAIN = st.builds(
+    LotSizing,
+    kind=st.just(LEAST_COST),
+    pack_quantity=st.sampled_from([1, 3]),
+    order_cost=st.integers(0, 15),
+    holding=st.sampled_from([0.0, 0.5, 2.0]),
+)
+
+
+@given(st.lists(st.tuples(st.lists(st.integers(0, 9), min_size=6, max_size=6), PLAIN), min_size=2))
+def test_items_together_are_ordered_as_each_by_itself(asked):
+    lacking, sizings = zip(*asked, strict=True)
+    together = plain_orders(np.array(lacking), sizings)
+    assert together == [cheapest_orders(net, rule) for net, rule in asked]
 
 
 def test_break_is_reached_for_over_several_buckets():
