@@ -28,7 +28,7 @@ class ListForm(forms.Form):
     runs = forms.ChoiceField(
         label="For runs",
         required=False,
-        choices=[("", "Planned and suggested"), ("planned", "Planned only")],
+        choices=[("", "All"), ("planned", "Planned only")],
     )
     until = forms.DateField(label="To order by", required=False, widget=DayInput)
 
