@@ -32,7 +32,8 @@ GAP = 1e-4
 NODES = 2_000
 """Nodes of the integer search; no clock, so that the answer is the same on every machine."""
 _WHOLE = 1e-6  # solvers return 3.9999999 for 4
-_SLACK = 1e-6  # what an earlier aim may give up to a later one: more than solvers let slip
+_SLACK = 1e-8  # what an earlier aim may give up to a later one: more than solvers let slip
+_ALLOWANCE = 10.0  # how much farther what was given up may move the end of a price
 _FAR = float(1 << 53)
 _STEP = 1e-2  # of what a kit takes: more than solvers let slip
 _ALIKE = 1e-3  # two prices of one item so near are one price
@@ -166,6 +167,11 @@ def _unheard(done: int, of: int, stage: str) -> None:
     """Hear nothing."""
 
 
+def _given_up(reached: float) -> float:
+    """Return what an aim that reached this much may give up to later ones, in its own unit."""
+    return _SLACK * max(1.0, abs(reached))
+
+
 def _check(kits: Sequence[MixKit]) -> None:
     if len({kit.kit for kit in kits}) < len(kits):
         msg = "every kit of a mix needs a name of its own"
@@ -230,7 +236,7 @@ class _Problem:
         """
         rows = [self._stock_row(item) for item in self.items]
         rows += [
-            Row(least=reached - _SLACK * max(1.0, abs(reached)), weights=self.aim(done))
+            Row(least=reached - _given_up(reached), weights=self.aim(done))
             for done, reached in enumerate(kept)
         ]
         return best(
@@ -348,23 +354,28 @@ class _Problem:
         the aim is solved with a little more, and the difference counts.
         """
         now, item = relaxed[stage], self.items[row]
-        price, holds = self._read(now, row)
+        kept = [answer.value for answer in relaxed[:stage]]
+        price, holds = self._read(now, kept, row)
         if not price or holds:
             return price, holds
         step = ceil(self.unit(item) * _STEP)
         beyond = replace(self, stock={**self.stock, item: self.stock[item] + step})
-        more = beyond.solved(stage, [answer.value for answer in relaxed[:stage]])
+        more = beyond.solved(stage, kept)
         gained = more.value - now.value
-        if gained <= max(_WHOLE, _SLACK * abs(now.value)):
+        if gained <= max(_WHOLE, _WHOLE * abs(now.value)):
             return 0.0, 0
-        price, holds = beyond._read(more, row)
+        price, holds = beyond._read(more, kept, row)
         same = isclose(price * step, gained, rel_tol=_ALIKE)
         return gained / step, step + holds * same
 
-    def _read(self, answer: Answer, row: int) -> tuple[float, int]:
+    def _read(self, answer: Answer, kept: Sequence[float], row: int) -> tuple[float, int]:
+        """Return a row's price, and for how many units more: the same whichever way it was solved.
+
+        What earlier aims gave up is kits, and moves the end of a price by what those kits take.
+        """
         if answer.prices[row] <= _WHOLE:
             return 0.0, 0
-        item = self.items[row]
-        unit = self.unit(item)
-        reach = max(answer.reaches[row] * unit - self.stock[item], 0.0)
-        return answer.prices[row] / unit, floor(min(reach * (1 + _WHOLE), _FAR) + _WHOLE)
+        unit = self.unit(self.items[row])
+        reach = max(answer.reaches[row] - self.stock[self.items[row]] / unit, 0.0)
+        allowed = _WHOLE * (reach + 1 / unit) + _ALLOWANCE * sum(map(_given_up, kept))
+        return answer.prices[row] / unit, floor(min((reach + allowed) * unit, _FAR))
