@@ -109,6 +109,7 @@ def _columns(currency: str) -> tuple[Column, ...]:
         Column(title="Version", width=8, number_format="0"),
         Column(title="Offer", width=8, number_format="0"),
         Column(title="Contract", width=14),
+        Column(title="Listed to", width=12, number_format=DATE_FORMAT),
     )
 
 
@@ -138,6 +139,7 @@ def _put_row(sheet: Worksheet, at: int, row: ListRow, units: str) -> None:
     for column, number in enumerate((row.line, row.version, row.offer_id), start=20):
         put_number(cell_at(sheet, at, column), number or None, "0")
     put_text(cell_at(sheet, at, 23), row.contract)
+    put_date(cell_at(sheet, at, 24), row.listed_to)
 
 
 def _in_unit(quantity: int | None, unit: str) -> Decimal | None:

@@ -112,7 +112,7 @@ def _supplier_sheet(
         title=f"{supplier.supplier_name} ({supplier.supplier_code})",
         said=f"Purchase list of {plan.producer}, as of {on_date(plan.on)}. "
         f"Order by {on_date(supplier.order_by)}.{late}",
-        rows=[suggested_row(line) for line in supplier.lines],
+        rows=[suggested_row(line, plan.until) for line in supplier.lines],
         currency=plan.currency,
         units=units,
     )

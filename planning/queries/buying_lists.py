@@ -39,6 +39,7 @@ class ListRow:
     order_code, line, version: where it stands; ``line`` counts from 1. "" and 0: nowhere yet.
     offer_id: what is bought; 0: not known.
     contract: the code of what is called off; "": none.
+    listed_to: the list names only what must be ordered by this day; None: all of it.
     """
 
     item_code: str
@@ -64,6 +65,7 @@ class ListRow:
     version: int = 0
     offer_id: int = 0
     contract: str = ""
+    listed_to: date | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -111,6 +113,7 @@ def list_form(currency: str) -> SheetForm:
             optional("version", "Version", cells.whole(least=1)),
             optional("offer", "Offer", cells.whole(least=1, most=2**31)),
             optional("contract", "Contract", cells.code),
+            optional("listed_to", "Listed to", cells.day),
         ),
         ignored=(
             "Their code", "Item", "Needed (unit)", "On hand (unit)", "On order (unit)",
@@ -129,7 +132,7 @@ def total_title(currency: str) -> str:
     return f"Line total ({currency})"
 
 
-def suggested_row(line: PurchaseRow) -> ListRow:
+def suggested_row(line: PurchaseRow, listed_to: date | None) -> ListRow:
     """Return a line of the purchase list as a row that stands on no order yet."""
     return ListRow(
         item_code=line.item_code,
@@ -152,6 +155,7 @@ def suggested_row(line: PurchaseRow) -> ListRow:
         remarks=" ".join((*line.reasons, *line.advice)),
         offer_id=line.offer_id,
         contract=line.contract,
+        listed_to=listed_to,
     )
 
 

@@ -84,7 +84,7 @@ class ListChange:
     @property
     def price_differs(self) -> bool:
         """Whether the list has another price than the offer."""
-        if self.now is None or self.now.packs is None or self.contract is not None:
+        if not self.row or self.now is None or self.now.packs is None or self.contract is not None:
             return False
         return self.now.pack_price not in (None, self.offer_price)
 

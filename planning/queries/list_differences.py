@@ -55,6 +55,7 @@ class _Comparing:
     reading: Reading
     on: date
     changes: list[ListChange] = field(default_factory=list)
+    listed: dict[tuple[int, int], set[date | None]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         orders = open_orders()
@@ -140,6 +141,7 @@ class _Comparing:
             return None
         was = _standing(standing) if standing else None
         now = _terms(row, was)
+        self.listed.setdefault((offer.supplier_id, offer.item_id), set()).add(row["listed_to"])
         return ListChange(
             sheet=row.sheet,
             row=row.number,
@@ -189,14 +191,18 @@ class _Comparing:
         return list(order.lines.all()) if order else []
 
     def add_dropped(self) -> None:
-        """Note the lines of drafts whose items a suggestion names otherwise."""
+        """Note the lines of drafts whose items a suggestion names otherwise.
+
+        What a list did not look as far ahead as to name stays as it is.
+        """
         named = {(row.supplier_id, row.item_id) for row in self.changes if row.order_id is None}
         kept = {row.line_id for row in self.changes}
         for supplier_id in sorted({supplier for supplier, _ in named}):
             for line in self._draft_lines(supplier_id):
                 if (supplier_id, line.item_id) in named and line.pk not in kept:
-                    order = self.drafts[supplier_id]
-                    self.changes.append(_of_line(order, line))
+                    beyond = _is_beyond(line, self.listed[supplier_id, line.item_id])
+                    now = _standing(line) if beyond else None
+                    self.changes.append(_of_line(self.drafts[supplier_id], line, now=now))
 
     def _asked(self, offer_id: int | None, now: Terms | None) -> int | None:
         offer = self.offers.get(offer_id or 0)
@@ -218,6 +224,12 @@ class _Comparing:
             self._wrong(row, "quantity", what, "Change the packs; the quantity follows.")
             return False
         return True
+
+
+def _is_beyond(line: PurchaseLine, listed: set[date | None]) -> bool:
+    """Return whether a line need not be ordered by any day that rows of its item list up to."""
+    days = [day for day in listed if day is not None]
+    return line.order_by is not None and len(days) == len(listed) and line.order_by > max(days)
 
 
 def _terms(row: Row, was: Terms | None) -> Terms | None:

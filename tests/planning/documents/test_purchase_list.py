@@ -191,7 +191,7 @@ def test_a_line_without_a_price_leaves_the_price_open():
 def test_the_sheets_are_set_up_to_print():
     sheet = book(supplier())["Dale Maltings"]
     assert sheet.freeze_panes == "A5"
-    assert sheet.auto_filter.ref == "A4:W5"
+    assert sheet.auto_filter.ref == "A4:X5"
     assert sheet.print_title_rows == "$4:$4"
     assert (sheet.page_setup.orientation, sheet.page_setup.fitToHeight) == ("landscape", 0)
     assert "Page &P of &N" in sheet.oddFooter.right.text

@@ -149,6 +149,40 @@ def test_a_line_of_the_draft_that_a_suggestion_replaces_is_shown_as_dropped():
     assert [change.kind for change in found.changed] == ["new", "dropped"]
 
 
+@pytest.mark.parametrize(
+    ("order_by", "kinds", "packs"),
+    [
+        (ON + timedelta(days=1), ["changed"], [4, 5]),
+        (ON, ["changed", "dropped"], [5]),
+        (None, ["changed", "dropped"], [5]),
+    ],
+    ids=["later", "in-time", "by-hand"],
+)
+def test_a_list_up_to_a_day_leaves_what_is_ordered_later(order_by, kinds, packs):
+    shop = market()
+    far = DUE + timedelta(days=30)
+    shop.draft(
+        shop.line(4, due_on=far, need_by=far, order_by=order_by),
+        shop.line(2, need_by=DUE, order_by=ON),
+    )
+    listed = plan(shop, proposed(shop.malt)).due_by(ON)
+    content = edited(purchase_list_xlsx(listed, made_at=MADE_AT), packs=5)
+    assert [row.kind for row in list_difference(content, ON).changed] == kinds
+    taken_over(shop, content)
+    lines = PurchaseOrder.objects.get().lines.order_by("quantity")
+    assert [line.quantity // SACK for line in lines] == packs
+    assert list_difference(content, ON).changed == ()
+
+
+def test_what_a_list_does_not_name_is_not_another_price():
+    shop = market()
+    far = DUE + timedelta(days=30)
+    shop.draft(shop.line(due_on=far, need_by=far, order_by=DUE, pack_price=1))
+    listed = plan(shop, proposed(shop.malt)).due_by(ON)
+    found = list_difference(purchase_list_xlsx(listed, made_at=MADE_AT), ON)
+    assert (len(found.changed), found.same, found.prices) == (1, 1, 0)
+
+
 def test_a_suggestion_of_no_packs_drops_its_line_of_the_draft():
     shop = market()
     shop.draft(shop.line(4, need_by=DUE), shop.line(1, shop.sugar))
