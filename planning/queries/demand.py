@@ -159,18 +159,22 @@ def _foreseen(days: tuple[date, ...]) -> Cells:
 
 
 def _ordered(days: tuple[date, ...]) -> tuple[Cells, Cells]:
-    """Return what is ordered by kit and week, and what has left of it."""
+    """Return what is ordered by kit and week, and what has left of it.
+
+    Of a cancelled order only what had left was wanted.
+    """
     rows = OrderLine.objects.filter(
         kit__isnull=False,
         order__promised_on__gte=days[0],
         order__promised_on__lt=days[-1] + timedelta(weeks=1),
-    ).exclude(order__state=CustomerOrderState.CANCELLED)
+    ).exclude(order__state=CustomerOrderState.CANCELLED, dispatched=0)
     ordered: dict[tuple[int, date], int] = defaultdict(int)
     dispatched: dict[tuple[int, date], int] = defaultdict(int)
-    for kit_id, day, quantity, gone in rows.values_list(
-        "kit_id", "order__promised_on", "quantity", "dispatched"
+    for kit_id, day, quantity, gone, state in rows.values_list(
+        "kit_id", "order__promised_on", "quantity", "dispatched", "order__state"
     ):
-        ordered[kit_id, monday_of(day)] += quantity
+        cancelled = state == CustomerOrderState.CANCELLED
+        ordered[kit_id, monday_of(day)] += gone if cancelled else quantity
         dispatched[kit_id, monday_of(day)] += gone
     return dict(ordered), dict(dispatched)
 

@@ -165,12 +165,12 @@ class OpenOrder:
 def open_orders(first_week: date) -> tuple[OpenOrder, ...]:
     """Return what has not been dispatched, and all that is promised from a week on.
 
-    What was dispatched has used up its forecast. One statement.
+    What was dispatched has used up its forecast, of a cancelled order too. One statement.
     """
     open_ones = Q(order__state=CustomerOrderState.OPEN, quantity__gt=F("dispatched"))
     since = Q(order__promised_on__gte=first_week)
     rows = OrderLine.objects.filter(open_ones | since)
-    rows = rows.exclude(order__state=CustomerOrderState.CANCELLED)
+    rows = rows.exclude(order__state=CustomerOrderState.CANCELLED, dispatched=0)
     values = rows.order_by("order__promised_on", "order__code", "position").values_list(
         "order_id", "order__code", "order__customer", "order__promised_on", "kit_id", "item_id",
         "yeast_id", "quantity", "dispatched", "order__state",
@@ -198,7 +198,7 @@ def _open_order(
         kit_id=kit_id,
         item_id=item_id,
         yeast_id=yeast_id,
-        ordered=quantity,
+        ordered=dispatched if state == CustomerOrderState.CANCELLED else quantity,
         left=quantity - dispatched if state == CustomerOrderState.OPEN else 0,
     )
 

@@ -9,6 +9,7 @@ import pytest
 from boxwort.accounts.queries import site_settings
 from planning.models import CustomerOrder, CustomerOrderState, OrderLine
 from planning.queries.demand import demand_grid
+from planning.queries.plan_wants import open_orders
 from planning.services.forecast import ForecastCell, set_forecast
 from tests.planning.make import planner, store
 
@@ -58,6 +59,16 @@ def test_what_has_left_used_up_its_forecast_and_is_not_to_be_sent_again():
     ordered(kit, 50, MONDAY, state=CustomerOrderState.CANCELLED)
     (row,) = demand_grid(WEDNESDAY, weeks=1).rows
     assert cells(row) == [(8, 20, 12, 17)]
+
+
+def test_what_had_left_of_an_order_that_was_cancelled_used_up_its_forecast():
+    kit = store(hops=False).kit
+    foreseen(kit, w0=20)
+    ordered(kit, 50, MONDAY, state=CustomerOrderState.CANCELLED, dispatched=2)
+    (row,) = demand_grid(WEDNESDAY, weeks=1).rows
+    assert cells(row) == [(2, 20, 18, 18)]
+    (line,) = open_orders(MONDAY)
+    assert (line.ordered, line.left) == (2, 0)
 
 
 def test_orders_of_weeks_that_are_not_shown_use_up_forecast_as_the_house_says():
