@@ -362,7 +362,7 @@ class _Problem:
         beyond = replace(self, stock={**self.stock, item: self.stock[item] + step})
         more = beyond.solved(stage, kept)
         gained = more.value - now.value
-        if gained <= max(_WHOLE, _WHOLE * abs(now.value)):
+        if gained <= _WHOLE * max(1.0, abs(now.value)):
             return 0.0, 0
         price, holds = beyond._read(more, kept, row)
         same = isclose(price * step, gained, rel_tol=_ALIKE)

@@ -8,7 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from planning.engine import linear
 from planning.engine.mix import Mix, MixKit, mixed
+from planning.engine.solver import solver
 
 
 def kit(
@@ -111,6 +113,18 @@ def test_what_would_serve_firm_kits_has_no_price_by_what_other_kits_earn():
     firm, dear = kit("A", 10_000, {"hop": 40}, firm=[5]), kit("B", 90_000, {"hop": 30})
     (price,) = mixed([firm, dear], {"hop": 120}).prices
     assert (price.firm, price.worth, price.valid_for) == (pytest.approx(1 / 40), 0.0, 80)
+
+
+@pytest.mark.parametrize("strategy", [1, 4], ids=["dual", "primal"])
+@pytest.mark.parametrize("seed", range(8))
+def test_a_price_holds_as_far_whichever_way_the_solver_goes(monkeypatch, seed, strategy):
+    """Which stouts are the promised ones is the solver's choice; what they take is not."""
+    options = {"random_seed": seed, "simplex_strategy": strategy}
+    monkeypatch.setattr(linear, "solver", lambda **known: solver(**known | options))
+    stout = kit("STOUT", 900_000, {"oats": 5, "malt": 40}, firm=[2])
+    wit = kit("WIT", 1_200_000, {"oats": 10, "malt": 35})
+    found = mixed([stout, wit], {"oats": 60, "malt": 400})
+    assert [(price.item, price.valid_for) for price in found.prices] == [("oats", 41), ("malt", 35)]
 
 
 def test_an_item_has_the_price_of_the_first_promise_that_needs_it():
